@@ -1,0 +1,5 @@
+//! Drill specifications.
+
+mod spec;
+
+pub use spec::*;
