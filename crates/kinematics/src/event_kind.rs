@@ -151,9 +151,7 @@ impl Phase {
     pub fn bounds(self) -> Option<(EventKind, &'static [EventKind])> {
         match self {
             Phase::Entry => Some((EventKind::PushOffFootDown, &[EventKind::HandPlacement])),
-            Phase::FirstFlight => {
-                Some((EventKind::PushOffFootLeaves, &[EventKind::HandPlacement]))
-            }
+            Phase::FirstFlight => Some((EventKind::PushOffFootLeaves, &[EventKind::HandPlacement])),
             Phase::Support => Some((EventKind::HandPlacement, &[EventKind::HandDeparture])),
             Phase::Flight => Some((
                 EventKind::HandDeparture,

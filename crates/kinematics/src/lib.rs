@@ -6,6 +6,13 @@ mod measure;
 mod tracks;
 mod units;
 
+pub mod joint_angles;
+pub mod mass;
+pub mod segments;
+pub mod series;
+pub mod smoothing;
+pub mod uncertainty;
+
 pub use event_kind::{EventKind, Phase};
 pub use landmark::{Joint, Landmark, Side};
 pub use measure::{Measure, Taken};

@@ -50,7 +50,11 @@ impl Tracks {
     /// Tracks without any landmark yet. `times`: seconds, strictly increasing.
     #[must_use]
     pub fn new(times: Vec<f64>, temporal_error: TemporalError) -> Self {
-        Self { times, temporal_error, tracks: vec![Track::default(); Landmark::COUNT] }
+        Self {
+            times,
+            temporal_error,
+            tracks: vec![Track::default(); Landmark::COUNT],
+        }
     }
 
     /// Number of frames.
@@ -85,7 +89,10 @@ impl Tracks {
     /// Standard uncertainty per axis in one frame, px; 0 where none was given.
     #[must_use]
     pub fn sd_at(&self, landmark: Landmark, frame: usize) -> f64 {
-        self.tracks[landmark.index()].sd.get(frame).map_or(0.0, |sd| f64::from(*sd))
+        self.tracks[landmark.index()]
+            .sd
+            .get(frame)
+            .map_or(0.0, |sd| f64::from(*sd))
     }
 
     /// Whether the landmark is seen in any frame.
