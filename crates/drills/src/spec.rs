@@ -118,7 +118,10 @@ pub struct Thresholds {
 
 impl Default for Thresholds {
     fn default() -> Self {
-        Self { fault: 0.90, good: 0.10 }
+        Self {
+            fault: 0.90,
+            good: 0.10,
+        }
     }
 }
 

@@ -1,0 +1,485 @@
+//! Reads one `[[check]]`.
+
+use springline_kinematics::{EventKind, Measure, Phase, Taken, Unit};
+
+use crate::names::{self, SIDES, STATISTICS, WEIGHTS, listed};
+use crate::problem::{Findings, ProblemKind, shown};
+use crate::spec::{Band, Basis, Check, Deduction, Quantity, Reading, Severity, SideChoice, Statistic, Weight, When};
+use crate::table::{Placed, Table};
+
+/// Keys of a `[[check]]`.
+pub(crate) const CHECK_KEYS: &[&str] = &[
+    "id",
+    "title",
+    "measure",
+    "side",
+    "at",
+    "offset_s",
+    "over",
+    "take",
+    "minus",
+    "between",
+    "unit",
+    "at_least",
+    "at_most",
+    "medium_beyond",
+    "large_beyond",
+    "weight",
+    "below",
+    "above",
+    "basis",
+    "deduction",
+];
+/// Keys of `minus`.
+pub(crate) const MINUS_KEYS: &[&str] = &["measure", "side", "at", "offset_s", "over", "take"];
+/// Keys of a check's `deduction`.
+pub(crate) const DEDUCTION_KEYS: &[&str] = &["source", "ideal", "steps"];
+/// Keys of one step of a deduction.
+pub(crate) const STEP_KEYS: &[&str] = &["from", "points"];
+
+/// A check as far as it could be read, with the places that the rules of the whole file need.
+#[derive(Debug)]
+pub(crate) struct CheckRead {
+    /// The check, if nothing in it was wrong.
+    pub check: Option<Check>,
+    /// Its id, even if something else was wrong.
+    pub id: Option<Placed<String>>,
+    /// The fault ids that it points to.
+    pub faults: Vec<Placed<String>>,
+    /// Events that it is taken at.
+    pub events: Vec<Placed<EventKind>>,
+    /// Phases that it is taken over.
+    pub phases: Vec<Placed<Phase>>,
+    /// Measures that carry their own instants.
+    pub own_instants: Vec<Placed<Measure>>,
+}
+
+/// Reads a check, noting everything that is wrong with it.
+pub(crate) fn read_check(findings: &mut Findings<'_>, table: &Table<'_>) -> CheckRead {
+    table.allow_only(findings, CHECK_KEYS);
+    let mut read = CheckRead {
+        check: None,
+        id: table.needed_id(findings, "id"),
+        faults: Vec::new(),
+        events: Vec::new(),
+        phases: Vec::new(),
+        own_instants: Vec::new(),
+    };
+    let title = table.needed_text(findings, "title");
+    let (quantity, units) = read_quantity(findings, table, &mut read);
+    let unit = read_unit(findings, table, units.as_ref());
+    let band = read_band(findings, table, unit);
+    let severity = read_severity(findings, table);
+    table.need(findings, "weight", &listed(WEIGHTS.iter().map(|(word, _)| *word)));
+    let weight = table.choice(findings, "weight", "weight", WEIGHTS);
+    let below = table.id(findings, "below");
+    let above = table.id(findings, "above");
+    for (limit, side) in [("at_least", "below"), ("at_most", "above")] {
+        fault_fits_limit(findings, table, limit, side, weight.as_ref());
+    }
+    let basis = read_basis(findings, table);
+    let deduction = match table.inner(findings, "deduction", format!("deduction of {}", table.name)) {
+        Some(inner) => read_deduction(findings, &inner).map(Some),
+        None => table.key_at("deduction").is_none().then_some(None),
+    };
+    read.faults.extend([&below, &above].into_iter().flatten().cloned());
+    read.check = (|| {
+        Some(Check {
+            id: read.id.clone()?.value,
+            title: title?.value,
+            quantity: quantity?,
+            unit: unit?,
+            band: band?,
+            severity: severity?,
+            weight: weight?.value,
+            fault_below: below.map(|fault| fault.value),
+            fault_above: above.map(|fault| fault.value),
+            basis: basis?,
+            deduction: deduction?,
+        })
+    })();
+    read
+}
+
+/// A limit of a must-hold check needs its fault, and a fault its limit.
+fn fault_fits_limit(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    limit: &str,
+    side: &str,
+    weight: Option<&Placed<Weight>>,
+) {
+    let must_hold = weight.is_some_and(|weight| weight.value == Weight::MustHold);
+    match (table.key_at(limit), table.key_at(side)) {
+        (Some(at), None) if must_hold => {
+            let found = format!("{limit} without {side:?} in a check that must hold");
+            let expected = format!("{side} = the id of the fault that it means");
+            findings.add(at, ProblemKind::Combination, found, expected);
+        }
+        (None, Some(at)) => {
+            let found = format!("{side} without {limit:?}: nothing can lie {side} the band");
+            findings.add(at, ProblemKind::Combination, found, format!("{limit} = a number"));
+        }
+        _ => {}
+    }
+}
+
+/// The units that a quantity may be asked in, and what it is called in messages.
+struct Units {
+    allowed: Vec<Unit>,
+    of: String,
+}
+
+fn read_quantity(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    read: &mut CheckRead,
+) -> (Option<Quantity>, Option<Units>) {
+    if table.key_at("between").is_some() {
+        for key in ["measure", "side", "at", "offset_s", "over", "take", "minus"] {
+            if let Some(at) = table.key_at(key) {
+                let found = format!("{key} together with \"between\"");
+                let expected = "either a measure or the two events of \"between\"";
+                findings.add(at, ProblemKind::Combination, found, expected);
+            }
+        }
+        let units = Units {
+            allowed: vec![Unit::Seconds],
+            of: "a time between events".to_owned(),
+        };
+        return (read_between(findings, table, read), Some(units));
+    }
+    let (first, first_measure) = read_reading(findings, table, read);
+    let Some(minus) = table.inner(findings, "minus", format!("minus of {}", table.name)) else {
+        let alone = table.key_at("minus").is_none();
+        let units = first_measure.map(|m| Units {
+            allowed: m.units().to_vec(),
+            of: m.id().to_owned(),
+        });
+        return (first.filter(|_| alone).map(Quantity::Single), units);
+    };
+    minus.allow_only(findings, MINUS_KEYS);
+    let (second, second_measure) = read_reading(findings, &minus, read);
+    for part in [table, &minus] {
+        no_worst_in_difference(findings, part);
+    }
+    let units = first_measure.zip(second_measure).map(|(a, b)| {
+        let common = |unit: &Unit| b.units().contains(unit);
+        let allowed = a.units().iter().copied().filter(common).collect();
+        Units {
+            allowed,
+            of: format!("{} minus {}", a.id(), b.id()),
+        }
+    });
+    let quantity = first.zip(second).map(|(a, b)| Quantity::Difference(a, b));
+    (quantity, units)
+}
+
+/// Which of several values is worst depends on the band, and a part of a difference has none.
+fn no_worst_in_difference(findings: &mut Findings<'_>, part: &Table<'_>) {
+    let words = [("at worst", Statistic::AtWorst)];
+    if let Some(at) = part.key_at("take")
+        && part.text_quietly("take") == Some(words[0].0)
+    {
+        let expected = "\"least\", \"most\", \"mean\" or \"range\"";
+        findings.add(
+            at,
+            ProblemKind::Combination,
+            "take \"at worst\" in a difference",
+            expected,
+        );
+    }
+}
+
+fn read_between(findings: &mut Findings<'_>, table: &Table<'_>, read: &mut CheckRead) -> Option<Quantity> {
+    let before = findings.count();
+    let events = table.choices(findings, "between", "event", &names::events());
+    let at = table.key_at("between")?;
+    read.events.extend(events.iter().cloned());
+    match events.as_slice() {
+        [first, second] if first.value != second.value => Some(Quantity::TimeBetween(first.value, second.value)),
+        _ => {
+            if findings.count() == before {
+                let found = "\"between\" without two different events";
+                let expected = "two events, [\"legs_together\", \"hand_departure\"]";
+                findings.add(at, ProblemKind::Combination, found, expected);
+            }
+            None
+        }
+    }
+}
+
+fn read_reading(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    read: &mut CheckRead,
+) -> (Option<Reading>, Option<Measure>) {
+    table.need(findings, "measure", "the name of a measure, like \"knee_angle\"");
+    let measure = table.choice(findings, "measure", "measure", &names::measures());
+    let side = read_side(findings, table, measure.as_ref());
+    let when = read_when(findings, table, measure.as_ref(), read);
+    let measure = measure.map(|measure| measure.value);
+    let reading = (|| {
+        Some(Reading {
+            measure: measure?,
+            side: side?,
+            when: when?,
+        })
+    })();
+    (reading, measure)
+}
+
+fn read_side(findings: &mut Findings<'_>, table: &Table<'_>, measure: Option<&Placed<Measure>>) -> Option<SideChoice> {
+    let Some(at) = table.key_at("side") else {
+        return Some(SideChoice::Near);
+    };
+    let side = table.choice(findings, "side", "side", SIDES);
+    if let Some(measure) = measure
+        && !measure.value.is_sided()
+    {
+        let found = format!("side for {}, which has no left and right", measure.value.id());
+        findings.add(at, ProblemKind::Combination, found, "no side");
+        return None;
+    }
+    side.map(|side| side.value)
+}
+
+fn read_when(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    measure: Option<&Placed<Measure>>,
+    read: &mut CheckRead,
+) -> Option<When> {
+    let event = table.choice(findings, "at", "event", &names::events());
+    let offset = table.number_within(findings, "offset_s", (-2.0, 2.0), "s");
+    let phase = table.choice(findings, "over", "phase", &names::phases());
+    let statistic = table.choice(findings, "take", "statistic", STATISTICS);
+    read.events.extend(event.clone());
+    read.phases.extend(phase.clone());
+    let (at, over) = (table.key_at("at"), table.key_at("over"));
+    for (key, partner, partner_at) in [("offset_s", "at", at), ("take", "over", over)] {
+        if let Some(place) = table.key_at(key)
+            && partner_at.is_none()
+        {
+            let found = format!("{key} without {partner:?}");
+            let what = if partner == "at" { "an event" } else { "a phase" };
+            let expected = format!("{partner} = {what}");
+            findings.add(place, ProblemKind::Combination, found, expected);
+        }
+    }
+    let measure = measure?;
+    if measure.value.taken() == Taken::OncePerAttempt {
+        read.own_instants.push(measure.clone());
+        for place in [at, over].into_iter().flatten() {
+            let found = format!("an instant or phase for {}", measure.value.id());
+            let expected = "neither \"at\" nor \"over\": this measure carries its own instants";
+            findings.add(place, ProblemKind::Combination, found, expected);
+        }
+        return (at.is_none() && over.is_none()).then_some(When::Itself);
+    }
+    match (at, over) {
+        (Some(_), Some(place)) => {
+            let expected = "either \"at\" an event or \"over\" a phase";
+            findings.add(place, ProblemKind::Combination, "over together with \"at\"", expected);
+            None
+        }
+        (None, None) => {
+            let found = format!("no instant or phase for {} in {}", measure.value.id(), table.name);
+            let expected = "\"at\" an event or \"over\" a phase";
+            findings.add(table.at, ProblemKind::MissingKey, found, expected);
+            None
+        }
+        (Some(_), None) => {
+            let offset_s = match table.key_at("offset_s") {
+                Some(_) => offset?.value,
+                None => 0.0,
+            };
+            Some(When::At {
+                event: event?.value,
+                offset_s,
+            })
+        }
+        (None, Some(place)) => {
+            if table.key_at("take").is_none() {
+                let found = format!("over without \"take\" in {}", table.name);
+                let expected = listed(STATISTICS.iter().map(|(word, _)| *word));
+                findings.add(place, ProblemKind::Combination, found, format!("take = {expected}"));
+            }
+            Some(When::Over {
+                phase: phase?.value,
+                statistic: statistic?.value,
+            })
+        }
+    }
+}
+
+fn read_unit(findings: &mut Findings<'_>, table: &Table<'_>, units: Option<&Units>) -> Option<Unit> {
+    table.need(
+        findings,
+        "unit",
+        &match units {
+            Some(units) => listed(units.allowed.iter().map(|unit| unit.id())),
+            None => listed(Unit::ALL.iter().map(|unit| unit.id())),
+        },
+    );
+    let unit = table.choice(findings, "unit", "unit", &names::units())?;
+    let units = units?;
+    if units.allowed.contains(&unit.value) {
+        return Some(unit.value);
+    }
+    let found = format!("unit {:?} for {}", unit.value.id(), units.of);
+    let expected = listed(units.allowed.iter().map(|unit| unit.id()));
+    findings.add(unit.at, ProblemKind::Unit, found, expected);
+    None
+}
+
+/// Limits beyond which a band can only be a slip of the keyboard.
+fn sane_limits(unit: Unit) -> (f64, f64) {
+    match unit {
+        Unit::Degrees => (-720.0, 720.0),
+        Unit::LegLengths => (-10.0, 10.0),
+        Unit::Seconds => (-600.0, 600.0),
+        Unit::Metres => (-20.0, 20.0),
+        Unit::Pixels => (-100_000.0, 100_000.0),
+        Unit::Percent => (-1000.0, 1000.0),
+        Unit::Ratio => (-100.0, 100.0),
+    }
+}
+
+fn read_band(findings: &mut Findings<'_>, table: &Table<'_>, unit: Option<Unit>) -> Option<Band> {
+    let limits = unit.map_or((f64::MIN, f64::MAX), sane_limits);
+    let words = unit.map_or("", Unit::id);
+    let at_least = table.number_within(findings, "at_least", limits, words);
+    let at_most = table.number_within(findings, "at_most", limits, words);
+    if table.key_at("at_least").is_none() && table.key_at("at_most").is_none() {
+        let found = format!("no band in {}", table.name);
+        findings.add(table.at, ProblemKind::Band, found, "at_least, at_most or both");
+        return None;
+    }
+    for (key, limit) in [("at_least", &at_least), ("at_most", &at_most)] {
+        if table.key_at(key).is_some() && limit.is_none() {
+            return None;
+        }
+    }
+    if let (Some(low), Some(high)) = (&at_least, &at_most)
+        && low.value >= high.value
+    {
+        let found = format!("band upside down: at_least {}, at_most {}", low.value, high.value);
+        findings.add(low.at, ProblemKind::Band, found, "at_least smaller than at_most");
+        return None;
+    }
+    let value = |limit: Option<Placed<f64>>| limit.map(|limit| limit.value);
+    Some(Band {
+        at_least: value(at_least),
+        at_most: value(at_most),
+    })
+}
+
+fn read_severity(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Severity> {
+    for key in ["medium_beyond", "large_beyond"] {
+        table.need(findings, key, "how far outside the band, in the check's unit");
+    }
+    let medium = table.number(findings, "medium_beyond");
+    let large = table.number(findings, "large_beyond");
+    if let Some(medium) = &medium
+        && medium.value <= 0.0
+    {
+        let found = format!("medium_beyond {}", medium.value);
+        findings.add(medium.at, ProblemKind::Severity, found, "more than 0");
+        return None;
+    }
+    let (medium, large) = medium.zip(large)?;
+    if large.value <= medium.value {
+        let found = format!("large_beyond {} after medium_beyond {}", large.value, medium.value);
+        let expected = format!("more than {}", medium.value);
+        findings.add(large.at, ProblemKind::Severity, found, expected);
+        return None;
+    }
+    Some(Severity {
+        medium_beyond: medium.value,
+        large_beyond: large.value,
+    })
+}
+
+/// Reads `basis`; notes if the key is missing.
+pub(crate) fn read_basis(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Basis> {
+    const EXPECTED: &str = "\"coach-set\", \"common practice\" or \"published: the source [tag]\"";
+    table.need(findings, "basis", EXPECTED);
+    let basis = table.text(findings, "basis")?;
+    match basis.value.as_str() {
+        "coach-set" => return Some(Basis::CoachSet),
+        "common practice" => return Some(Basis::CommonPractice),
+        _ => {}
+    }
+    let Some(source) = basis.value.strip_prefix("published:") else {
+        let found = format!("unknown basis {}", shown(&basis.value));
+        let choices = ["coach-set", "common practice", "published: "];
+        let near = || names::nearest(&basis.value, choices);
+        findings.add_near(basis.at, ProblemKind::UnknownName, found, EXPECTED, near);
+        return None;
+    };
+    let source = source.trim();
+    tagged(findings, basis.at, source, "basis").then(|| Basis::Published(source.to_owned()))
+}
+
+/// A source carries a tag that says how it is known: `[R]` read, `[R2]` read in a second source,
+/// `[C]` computed, `[M]` from memory. Words may follow inside the brackets: `[R abstract]`.
+fn tagged(findings: &mut Findings<'_>, at: usize, source: &str, what: &str) -> bool {
+    let ends = |rest: &str| rest.starts_with([']', ' ', ',', ';']);
+    let has = |tag: &str| source.split(tag).skip(1).any(ends);
+    let trouble = if source.contains("[M-low]") {
+        Some("a value from dim memory, [M-low],")
+    } else if ["[R", "[R2", "[C", "[M"].into_iter().any(has) {
+        None
+    } else {
+        Some("a source without its tag")
+    };
+    if let Some(trouble) = trouble {
+        let expected = "[R] read, [R2] read in a second source, [C] computed or [M] from memory";
+        findings.add(at, ProblemKind::Tag, format!("{trouble} for {what}"), expected);
+    }
+    trouble.is_none()
+}
+
+fn read_deduction(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Deduction> {
+    table.allow_only(findings, DEDUCTION_KEYS);
+    let source = table.needed_text(findings, "source");
+    let source = source.filter(|s| tagged(findings, s.at, &s.value, "the deduction's source"));
+    table.need(findings, "ideal", "the value from which the table counts, like 180");
+    let ideal = table.number_within(findings, "ideal", (-1e6, 1e6), "");
+    table.need(findings, "steps", "a list like [{ from = 15, points = 0.1 }]");
+    let parts = table.list(findings, "steps");
+    let count = parts.len();
+    let mut steps: Vec<(f64, f64)> = Vec::new();
+    for part in parts {
+        part.allow_only(findings, STEP_KEYS);
+        for key in STEP_KEYS {
+            part.need(findings, key, "a number");
+        }
+        let from = part.number_within(findings, "from", (0.0, 1e6), "");
+        let points = part.number_within(findings, "points", (0.0, 10.0), "points");
+        let Some((from, points)) = from.zip(points) else {
+            continue;
+        };
+        if let Some((before, less)) = steps.last()
+            && (from.value <= *before || points.value < *less)
+        {
+            let found = format!("step from {} with {} points", from.value, points.value);
+            let expected = format!("more than {before}, and at least {less} points");
+            findings.add(from.at, ProblemKind::Order, found, expected);
+        }
+        steps.push((from.value, points.value));
+    }
+    if count == 0 && table.key_at("steps").is_some() {
+        let expected = "at least one step, [{ from = 15, points = 0.1 }]";
+        findings.add(table.at, ProblemKind::MissingKey, "no steps in the deduction", expected);
+        return None;
+    }
+    let whole = steps.len() == count;
+    let deduction = Deduction {
+        source: source?.value,
+        steps,
+        ideal: ideal?.value,
+    };
+    whole.then_some(deduction)
+}
