@@ -139,6 +139,18 @@ impl Series {
         self.landmarks[landmark.index()].smooth.get(frame).copied().flatten()
     }
 
+    /// Median raw position of a landmark over frames `first` to before `end`, axis by axis.
+    #[must_use]
+    pub fn median_while(&self, landmark: Landmark, first: usize, end: usize) -> Option<Point> {
+        let positions = self.raw.track(landmark).positions.get(first..end)?;
+        let median = |axis: usize| {
+            let mut values: Vec<f64> = positions.iter().flatten().map(|point| point[axis]).collect();
+            let middle = values.len() / 2;
+            (!values.is_empty()).then(|| *values.select_nth_unstable_by(middle, f64::total_cmp).1)
+        };
+        Some(Point::new(median(0)?, median(1)?))
+    }
+
     /// Frames of a landmark that were bridged.
     #[must_use]
     pub fn bridged(&self, landmark: Landmark) -> &[usize] {

@@ -1,0 +1,329 @@
+//! When a hand or a foot is on the floor.
+
+use nalgebra::{Matrix3, Vector3};
+
+use crate::uncertainty::event_sd;
+use crate::{Landmark, Point, Tracks};
+
+/// Speeds come from line fits over this much to either side, seconds (three frames at least).
+const SPEED_REACH_S: f64 = 0.025;
+/// Slow: under this many leg lengths a second.
+const SLOW: f64 = 1.0;
+/// Still slow while in contact (hysteresis).
+const STILL_SLOW: f64 = 1.5;
+/// Low: within this many leg lengths of the lowest.
+const LOW: f64 = 0.12;
+/// Still low while in contact.
+const STILL_LOW: f64 = 0.17;
+/// Shorter interruptions do not end a contact, seconds.
+const BRIEF_S: f64 = 0.045;
+/// Prior sd of the acceleration of a moving point next to a contact, leg lengths/s².
+const ACCELERATION: f64 = 40.0;
+
+/// One stretch of contact.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Contact {
+    /// First frame in contact.
+    pub first: usize,
+    /// First frame without contact (the number of frames if the clip ends first).
+    pub end: usize,
+    /// When it starts; `None` if it was there when the clip began.
+    pub start: Option<Instant>,
+    /// When it ends; `None` if the clip ends first.
+    pub stop: Option<Instant>,
+}
+
+/// A refined instant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Instant {
+    /// First frame of the new state.
+    pub frame: usize,
+    /// Midway between it and the frame before, seconds.
+    pub time: f64,
+    /// Standard uncertainty: frame rate and fit in quadrature, seconds.
+    pub sd: f64,
+}
+
+impl Contact {
+    /// When it starts, or the first frame's time.
+    #[must_use]
+    pub fn start_time(&self, times: &[f64]) -> f64 {
+        self.start.map_or(times[self.first], |instant| instant.time)
+    }
+
+    /// When it ends, or the last frame's time.
+    #[must_use]
+    pub fn stop_time(&self, times: &[f64]) -> f64 {
+        self.stop.map_or(times[times.len() - 1], |instant| instant.time)
+    }
+}
+
+/// The path of one point, seen frames only, with local speeds.
+pub(crate) struct Path {
+    frames: Vec<usize>,
+    times: Vec<f64>,
+    points: Vec<Point>,
+    speeds: Vec<f64>,
+    noise: f64,
+}
+
+impl Path {
+    /// Speeds by line fit over ±0.025 s, three seen frames at least. `leg`: leg length in px.
+    pub(crate) fn new(tracks: &Tracks, landmark: Landmark, leg: f64) -> Self {
+        let track = tracks.track(landmark);
+        let mut path = Self {
+            frames: Vec::new(),
+            times: Vec::new(),
+            points: Vec::new(),
+            speeds: Vec::new(),
+            noise: 0.0,
+        };
+        for (frame, point) in track.positions.iter().enumerate() {
+            if let Some(point) = point {
+                path.frames.push(frame);
+                path.times.push(tracks.times[frame]);
+                path.points.push(*point);
+            }
+        }
+        path.speeds = (0..path.frames.len()).map(|k| path.speed(k)).collect();
+        path.noise = path.high_frequency_noise().max(0.001 * leg);
+        path
+    }
+
+    pub(crate) fn is_empty(&self) -> bool {
+        self.frames.is_empty()
+    }
+
+    fn speed(&self, k: usize) -> f64 {
+        let (mut low, mut high) = (k, k);
+        let n = self.times.len();
+        while low > 0 && self.times[k] - self.times[low - 1] <= SPEED_REACH_S + 1e-9 {
+            low -= 1;
+        }
+        while high + 1 < n && self.times[high + 1] - self.times[k] <= SPEED_REACH_S + 1e-9 {
+            high += 1;
+        }
+        while high - low < 2 && (low > 0 || high + 1 < n) {
+            let before = low.checked_sub(1).map(|j| self.times[k] - self.times[j]);
+            let after = self.times.get(high + 1).map(|t| t - self.times[k]);
+            match (before, after) {
+                (Some(b), Some(a)) if b <= a => low -= 1,
+                (Some(_), None) => low -= 1,
+                _ => high += 1,
+            }
+        }
+        slope(&self.times[low..=high], &self.points[low..=high]).map_or(0.0, |v| v.norm())
+    }
+
+    /// Noise per axis from third differences of the heights and positions, robustly (median absolute value).
+    fn high_frequency_noise(&self) -> f64 {
+        let mut sizes: Vec<f64> = self
+            .points
+            .windows(4)
+            .flat_map(|w| {
+                let third = (w[3] - w[2]) - 2.0 * (w[2] - w[1]) + (w[1] - w[0]);
+                [third.x.abs(), third.y.abs()]
+            })
+            .collect();
+        if sizes.is_empty() {
+            return 0.0;
+        }
+        let middle = sizes.len() / 2;
+        // Var of a third difference of white noise is 20 σ²; median |N(0,1)| is 0.6745.
+        *sizes.select_nth_unstable_by(middle, f64::total_cmp).1 / (0.6745 * 20f64.sqrt())
+    }
+
+    /// Height below which a share of the seen frames lie, among those that pass `keep`.
+    pub(crate) fn low_height(&self, share: f64, keep: impl Fn(usize) -> bool) -> Option<f64> {
+        let mut heights: Vec<f64> = self
+            .frames
+            .iter()
+            .zip(&self.points)
+            .filter(|(frame, _)| keep(**frame))
+            .map(|(_, p)| p.y)
+            .collect();
+        if heights.is_empty() {
+            return None;
+        }
+        let rank = ((heights.len() - 1) as f64 * share).round() as usize;
+        Some(*heights.select_nth_unstable_by(rank, f64::total_cmp).1)
+    }
+
+    pub(crate) fn heights(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.frames
+            .iter()
+            .zip(&self.points)
+            .map(|(frame, point)| (*frame, point.y))
+    }
+
+    /// Contacts with a surface whose height for this point is `level(frame)` (`None`: no contact there).
+    pub(crate) fn contacts(&self, tracks: &Tracks, leg: f64, level: impl Fn(usize) -> Option<f64>) -> Vec<Contact> {
+        let mut runs: Vec<(usize, usize)> = Vec::new(); // indices into the seen frames, end excluded
+        let mut open: Option<usize> = None;
+        for k in 0..self.frames.len() {
+            let (slow, low) = if open.is_some() {
+                (STILL_SLOW, STILL_LOW)
+            } else {
+                (SLOW, LOW)
+            };
+            let down = level(self.frames[k])
+                .is_some_and(|surface| self.speeds[k] < slow * leg && self.points[k].y - surface < low * leg);
+            match (down, open) {
+                (true, None) => open = Some(k),
+                (false, Some(first)) => {
+                    runs.push((first, k));
+                    open = None;
+                }
+                _ => {}
+            }
+        }
+        if let Some(first) = open {
+            runs.push((first, self.frames.len()));
+        }
+        let mut merged: Vec<(usize, usize)> = Vec::new();
+        for run in runs {
+            match merged.last_mut() {
+                Some(last)
+                    if self.times[run.0] - self.times[last.1 - 1] <= BRIEF_S.max(1.5 * interval(&self.times)) =>
+                {
+                    last.1 = run.1;
+                }
+                _ => merged.push(run),
+            }
+        }
+        merged.retain(|(first, end)| end - first >= 2);
+        merged.into_iter().map(|run| self.refine(tracks, leg, run)).collect()
+    }
+
+    fn refine(&self, tracks: &Tracks, leg: f64, (first, end): (usize, usize)) -> Contact {
+        let at_start = first == 0 || self.frames[first] == 0;
+        let at_end = end == self.frames.len();
+        let start = (!at_start).then(|| self.instant(tracks, leg, first, (first, end), Change::Landing));
+        let stop = (!at_end).then(|| self.instant(tracks, leg, end, (first, end), Change::Leaving));
+        Contact {
+            first: start.map_or(self.frames[first], |instant| instant.frame),
+            end: stop.map_or(tracks.len(), |instant| instant.frame),
+            start,
+            stop,
+        }
+    }
+
+    /// Least squares: a moving stretch (line, with a parabola held back by a prior) joined to a still one. The time of
+    /// the joint is averaged over its likelihood.
+    fn instant(&self, tracks: &Tracks, leg: f64, coarse: usize, run: (usize, usize), change: Change) -> Instant {
+        let step = interval(&self.times);
+        let moving_s = (4.0 * step).max(0.06);
+        let still_s = (3.0 * step).max(0.08);
+        let search_s = (2.5 * step).max(0.05);
+        let mut centre = match change {
+            Change::Landing => self.times[coarse] - 0.5 * step,
+            Change::Leaving => self.times[coarse] - 0.5 * step,
+        };
+        let mut spread = step;
+        for _ in 0..3 {
+            let (from, to) = match change {
+                Change::Landing => (centre - moving_s, (centre + still_s).min(self.times[run.1 - 1])),
+                Change::Leaving => ((centre - still_s).max(self.times[run.0]), centre + moving_s),
+            };
+            let low = self.times.partition_point(|t| *t < from - 1e-9);
+            let high = self.times.partition_point(|t| *t <= to + 1e-9);
+            if high < low + 4 {
+                break;
+            }
+            let grid_step = (0.25 * step).max(0.001);
+            let count = (search_s / grid_step).ceil() as i32;
+            let mut best = f64::INFINITY;
+            let candidates: Vec<(f64, f64)> = (-count..=count)
+                .filter_map(|k| {
+                    let joint = centre + f64::from(k) * grid_step;
+                    let misfit = self.misfit(low, high, joint, leg, change)?;
+                    best = best.min(misfit);
+                    Some((joint, misfit))
+                })
+                .collect();
+            let dof = (2 * (high - low)).saturating_sub(7).max(1) as f64;
+            // Where the model does not fit to the noise, the misfit itself widens the likelihood.
+            let widen = (best / dof).max(1.0);
+            let (mut total, mut mean, mut square) = (0.0, 0.0, 0.0);
+            for (joint, misfit) in &candidates {
+                let weight = (-(misfit - best) / (2.0 * widen)).exp();
+                total += weight;
+                mean += weight * joint;
+                square += weight * joint * joint;
+            }
+            if total == 0.0 {
+                break;
+            }
+            mean /= total;
+            spread = (square / total - mean * mean).max(0.0).sqrt();
+            let moved = (mean - centre).abs();
+            centre = mean;
+            if moved < 0.25 * step {
+                break;
+            }
+        }
+        let frame = tracks.times.partition_point(|t| *t < centre).clamp(1, tracks.len() - 1);
+        let local = tracks.times[frame] - tracks.times[frame - 1];
+        Instant {
+            frame,
+            time: 0.5 * (tracks.times[frame] + tracks.times[frame - 1]),
+            sd: event_sd(local).hypot(spread),
+        }
+    }
+
+    /// Weighted sum of squares of the best fit with the joint at `joint`.
+    fn misfit(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
+        let mut normal = Matrix3::zeros();
+        let mut right = [Vector3::zeros(), Vector3::zeros()];
+        let mut square = 0.0;
+        let origin = self.points[low];
+        for k in low..high {
+            let t = self.times[k] - joint;
+            let moving = match change {
+                Change::Landing => t.min(0.0),
+                Change::Leaving => t.max(0.0),
+            };
+            let basis = Vector3::new(1.0, moving, 0.5 * moving * moving);
+            normal += basis * basis.transpose();
+            let offset = self.points[k] - origin;
+            right[0] += basis * offset.x;
+            right[1] += basis * offset.y;
+            square += offset.norm_squared();
+        }
+        let noise = self.noise * self.noise;
+        normal[(2, 2)] += noise / (ACCELERATION * leg).powi(2);
+        // Keeps the fit solvable where no moving sample is left.
+        normal[(1, 1)] += noise / (100.0 * leg).powi(2);
+        let solver = normal.cholesky()?;
+        let explained: f64 = right.iter().map(|r| solver.solve(r).dot(r)).sum();
+        Some((square - explained).max(0.0) / noise)
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Change {
+    Landing,
+    Leaving,
+}
+
+fn interval(times: &[f64]) -> f64 {
+    let mut steps: Vec<f64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    if steps.is_empty() {
+        return 1.0;
+    }
+    let middle = steps.len() / 2;
+    *steps.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+/// Velocity by least squares, px/s; `None` with fewer than two instants.
+pub(crate) fn slope(times: &[f64], points: &[Point]) -> Option<crate::Vector> {
+    let n = times.len() as f64;
+    let mean_t = times.iter().sum::<f64>() / n;
+    let mut across = crate::Vector::zeros();
+    let mut spread = 0.0;
+    for (t, point) in times.iter().zip(points) {
+        across += point.coords * (t - mean_t);
+        spread += (t - mean_t).powi(2);
+    }
+    (spread > 0.0).then(|| across / spread)
+}

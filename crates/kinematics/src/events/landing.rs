@@ -1,0 +1,143 @@
+//! Settled, and landings on the back.
+
+use crate::contact::{Path, slope};
+use crate::events::{Event, How, Scene};
+use crate::mass::{EndPoints, SegmentTable, centre_of_mass};
+use crate::segments::{inclination, unwrap};
+use crate::{EventKind, Joint, Landmark, Point, Side};
+
+/// Slower than this the body is settled, degrees per second.
+const SETTLED_DEG_S: f64 = 30.0;
+/// For at least this long, seconds.
+const SETTLED_FOR_S: f64 = 0.10;
+/// Assumed this long after touchdown where the body never settles, seconds.
+const ASSUMED_AFTER_S: f64 = 0.30;
+/// Rates come from line fits over this much to either side, seconds.
+const RATE_REACH_S: f64 = 0.05;
+
+/// Start of the first 0.10 s after touchdown with the landing lean slower than 30°/s; else 0.30 s after it, assumed;
+/// absent when the clip ends first.
+pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>) -> Option<Event> {
+    let times = scene.times();
+    let first = touchdown.frame;
+    let leans: Vec<Option<f64>> = unwrap(
+        &(first..scene.frames())
+            .map(|frame| lean(scene, frame, foot))
+            .collect::<Vec<_>>(),
+    );
+    let limit = SETTLED_DEG_S.to_radians();
+    let rates: Vec<Option<f64>> = (0..leans.len()).map(|k| rate(&times[first..], &leans, k)).collect();
+    for k in 0..rates.len() {
+        let Some(here) = rates[k] else { continue };
+        if here.abs() >= limit {
+            continue;
+        }
+        let until = times[first + k] + SETTLED_FOR_S;
+        if *times.last()? < until - 1e-9 {
+            break;
+        }
+        let window = (k..rates.len()).take_while(|j| times[first + j] <= until + 1e-9);
+        if !window.clone().all(|j| rates[j].is_none_or(|r| r.abs() < limit)) {
+            continue;
+        }
+        // Interpolated to the crossing of the limit.
+        let (mut time, mut slowing) = (times[first + k], 0.0);
+        if let Some(before) = k.checked_sub(1).and_then(|j| rates[j]) {
+            let step = times[first + k] - times[first + k - 1];
+            slowing = (before.abs() - here.abs()) / step;
+            if before.abs() > limit && slowing > 0.0 {
+                time -= (limit - here.abs()) / slowing;
+            }
+        }
+        let time = time.max(touchdown.time);
+        let sd = (rate_noise(scene, first + k, foot) / slowing.max(limit)).hypot(scene.frame_sd());
+        return Some(Event {
+            kind: EventKind::Settled,
+            frame: scene.frame_at(time),
+            time,
+            sd,
+            how: How::Detected,
+            stand_in: None,
+        });
+    }
+    let assumed = touchdown.time + ASSUMED_AFTER_S;
+    (assumed <= *times.last()?).then(|| Event {
+        kind: EventKind::Settled,
+        frame: scene.frame_at(assumed),
+        time: assumed,
+        sd: touchdown.sd.hypot(scene.frame_sd()),
+        how: How::Assumed,
+        stand_in: None,
+    })
+}
+
+/// Lean of the centre of mass (mid-hip where it cannot be had) over the landing ankle, radians.
+fn lean(scene: &Scene<'_>, frame: usize, foot: Option<Side>) -> Option<f64> {
+    let ankle = match foot {
+        Some(side) => scene.series.smooth(Landmark::of(Joint::Ankle, side), frame)?,
+        None => scene.middle(Joint::Ankle, frame)?,
+    };
+    let mass = mass_at(scene, frame).or_else(|| scene.middle(Joint::Hip, frame))?;
+    inclination(ankle, mass).map(|angle| angle.radians())
+}
+
+fn mass_at(scene: &Scene<'_>, frame: usize) -> Option<Point> {
+    let ends = EndPoints {
+        fingers: false,
+        feet: false,
+    };
+    let at = |landmark| scene.series.smooth(landmark, frame);
+    centre_of_mass(&SegmentTable::de_leva_female(), ends, at, |_| true)
+        .ok()
+        .map(|mass| mass.position)
+}
+
+/// Rate at `k` by a line fit over ±0.05 s (three values at least, one-sided at the touchdown).
+fn rate(times: &[f64], leans: &[Option<f64>], k: usize) -> Option<f64> {
+    leans[k]?;
+    let (mut ts, mut ps) = (Vec::new(), Vec::new());
+    for (j, lean) in leans.iter().enumerate() {
+        if let Some(lean) = lean
+            && ((times[j] - times[k]).abs() <= RATE_REACH_S + 1e-9 || j.abs_diff(k) <= 1)
+        {
+            ts.push(times[j]);
+            ps.push(Point::new(*lean, 0.0));
+        }
+    }
+    (ts.len() >= 3).then(|| slope(&ts, &ps)).flatten().map(|v| v.x)
+}
+
+fn rate_noise(scene: &Scene<'_>, frame: usize, foot: Option<Side>) -> f64 {
+    let pose = scene.series.pose_at_frame(frame);
+    let ankle_sd = match foot {
+        Some(side) => pose.sd(Landmark::of(Joint::Ankle, side)),
+        None => scene.middle_sd(Joint::Ankle, frame),
+    };
+    // Lean noise over the fit's half-width; smoothing leaves a few independent values in it.
+    ankle_sd / scene.leg / RATE_REACH_S
+}
+
+/// Hips or shoulders come to rest after `after` (s): the first of both, for landings on the back.
+pub(crate) fn back_touchdown(scene: &Scene<'_>, after: f64) -> Option<Event> {
+    let tracks = scene.series.raw();
+    let mut best: Option<crate::contact::Instant> = None;
+    for joint in [Joint::Hip, Joint::Shoulder] {
+        for side in Side::BOTH {
+            let path = Path::new(tracks, Landmark::of(joint, side), scene.leg);
+            if path.is_empty() {
+                continue;
+            }
+            let first = scene.frame_at(after);
+            let Some(low) = path.low_height(0.10, |frame| frame >= first) else {
+                continue;
+            };
+            let contacts = path.contacts(tracks, scene.leg, |frame| (frame >= first).then_some(low));
+            if let Some(start) = contacts.iter().filter_map(|c| c.start).find(|start| start.time > after)
+                && best.is_none_or(|other| start.time < other.time)
+            {
+                best = Some(start);
+            }
+        }
+    }
+    best.map(|instant| scene.contact_event(EventKind::BackTouchdown, instant, None))
+}

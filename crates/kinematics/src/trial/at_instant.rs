@@ -1,0 +1,264 @@
+//! A measure at one instant, with everything that makes it uncertain.
+
+use crate::contact::slope;
+use crate::series::Pose;
+use crate::trial::geometry::Raw;
+use crate::trial::propagate::{Gradient, gradient, nearest, per_turn};
+use crate::trial::{Fold, NotSeen, Trial, Value};
+use crate::{Joint, Landmark, Measure, Point, Side, TemporalError, Unit, Vector};
+
+/// The rate of change at an event is taken over this much to either side, seconds (one frame at least).
+const RATE_REACH_S: f64 = 0.017;
+/// Velocity changes at a contact come from line fits over this much to either side, seconds.
+const CORNER_REACH_S: f64 = 0.05;
+/// The velocity of the centre of mass is its mean over this long from the instant on, seconds.
+const VELOCITY_OVER_S: f64 = 0.10;
+/// Acceleration of gravity, m/s².
+const GRAVITY: f64 = 9.81;
+
+/// A value on one pose with its parts of uncertainty.
+pub(crate) struct Sample {
+    pub raw: Raw,
+    pub gradient: Gradient,
+    /// Change per radian of tilt of the floor.
+    pub per_tilt: f64,
+}
+
+impl Trial {
+    /// A measure at an instant.
+    ///
+    /// # Inputs
+    /// `time` in seconds with its standard uncertainty `time_sd`; `corner`: a contact begins or ends then, so smoothing
+    /// rounds off a corner of the path.
+    /// # Errors
+    /// What is missing, in [`NotSeen`].
+    pub fn at(
+        &self,
+        measure: Measure,
+        side: Side,
+        time: f64,
+        time_sd: f64,
+        corner: bool,
+        unit: Unit,
+    ) -> Result<Value, NotSeen> {
+        let outside = || NotSeen::OutsideClip(format!("{time:.3}"));
+        let pose = self.series.pose_at(time).ok_or_else(outside)?;
+        let mut remarks = Vec::new();
+        let sample = self.sample(measure, side, &pose, &mut remarks)?;
+        let period = Self::period_of(measure);
+        let reach = RATE_REACH_S.max(self.series.interval());
+        let value_at = |t: f64| {
+            let pose = self.series.pose_at(t)?;
+            self.value_on(measure, side, &pose, &mut Vec::new())
+                .ok()
+                .map(|raw| raw.value)
+        };
+        // Clamped to the clip, one-sided at its ends.
+        let (low, high) = ((time - reach).max(self.clip().0), (time + reach).min(self.clip().1));
+        let rate = match (value_at(low), value_at(high)) {
+            (Some(before), Some(after)) if high > low => nearest(after - before, period) / (high - low),
+            _ => 0.0,
+        };
+        let mut own = (rate * time_sd).powi(2) + (sample.per_tilt * self.tilt_sd).powi(2);
+        if corner {
+            own += self.corner_variance(&sample.gradient, time);
+        }
+        let shared = self.series.raw().temporal_error == TemporalError::Shared;
+        let points = sample.gradient.variance();
+        let frame = self.series.frame_before(time).ok_or_else(outside)?;
+        self.convert(
+            Value {
+                value: fold_value(&sample.raw),
+                sd: (own + points).sqrt(),
+                unit: measure.units()[0].in_px(),
+                fold: sample.raw.fold,
+                frames: (frame, (frame + 1).min(self.series.raw().len() - 1)),
+                remarks,
+                gradient: shared.then(|| Box::new(sample.gradient)),
+                own_variance: if shared { own } else { own + points },
+            },
+            unit,
+        )
+    }
+
+    /// A measure on a pose with its gradient.
+    pub(crate) fn sample(
+        &self,
+        measure: Measure,
+        side: Side,
+        pose: &Pose,
+        remarks: &mut Vec<String>,
+    ) -> Result<Sample, NotSeen> {
+        let raw = self.value_on(measure, side, pose, remarks)?;
+        let f = |pose: &Pose| {
+            self.value_on(measure, side, pose, &mut Vec::new())
+                .ok()
+                .map(|raw| raw.value)
+        };
+        let period = Self::period_of(measure);
+        let gradient = gradient(pose, &self.used(measure, side, pose), period, f);
+        let per_tilt = if has_vertical(measure) {
+            per_turn(pose, period, f)
+        } else {
+            0.0
+        };
+        Ok(Sample {
+            raw,
+            gradient,
+            per_tilt,
+        })
+    }
+
+    /// A measure on a pose, with the velocity-adjusted centre of mass where the measure asks for it.
+    pub(crate) fn value_on(
+        &self,
+        measure: Measure,
+        side: Side,
+        pose: &Pose,
+        remarks: &mut Vec<String>,
+    ) -> Result<Raw, NotSeen> {
+        if !self.knows_facing() && !self.frontal && Self::needs_facing(measure) {
+            return Err(NotSeen::Facing);
+        }
+        if measure == Measure::ShoulderOpening
+            && pose.at(Landmark::of(Joint::Elbow, side)).is_none()
+            && pose.at(Landmark::of(Joint::Wrist, side)).is_some()
+        {
+            say(remarks, "wrist stood in for the elbow");
+        }
+        if !matches!(measure, Measure::ArrivalLean | Measure::MassOverFoot) {
+            return self.on_pose(measure, side, pose);
+        }
+        let Some(scale) = self.scale.filter(|_| !self.spotted) else {
+            say(
+                remarks,
+                "position alone, without the velocity of the centre of mass: no scale",
+            );
+            return self.on_pose(measure, side, pose);
+        };
+        let mass = self.mass(pose)?;
+        let ankle = self.landing_joint(pose, Joint::Ankle)?;
+        let height = mass.y - ankle.y;
+        if height <= 0.0 {
+            return Err(NotSeen::Undefined("the centre of mass is not above the ankle"));
+        }
+        let velocity = self.mass_velocity(pose.time)?;
+        // Hof: x + v / √(g/l), all in px; g in px/s².
+        let adjusted = Point::new(mass.x + velocity.x * (height * scale.value / GRAVITY).sqrt(), mass.y);
+        let value = match measure {
+            Measure::ArrivalLean => crate::segments::inclination(ankle, adjusted)
+                .ok_or(NotSeen::Undefined("two points coincide"))?
+                .degrees(),
+            _ => self.over_span(
+                adjusted.x,
+                self.landing_joint(pose, Joint::Heel)?.x,
+                self.landing_joint(pose, Joint::Toe)?.x,
+            )?,
+        };
+        Ok(Raw { value, fold: None })
+    }
+
+    /// Mean velocity of the centre of mass over the 0.10 s from `time` on, px/s.
+    fn mass_velocity(&self, time: f64) -> Result<Vector, NotSeen> {
+        let frames = (0..self.series.raw().len())
+            .filter(|frame| (time..=time + VELOCITY_OVER_S + 1e-9).contains(&self.series.raw().times[*frame]));
+        let (times, points): (Vec<f64>, Vec<Point>) = frames
+            .filter_map(|frame| {
+                let pose = self.series.pose_at_frame(frame);
+                self.mass(&pose).ok().map(|mass| (pose.time, mass))
+            })
+            .unzip();
+        if times.len() < 2 {
+            return Err(NotSeen::TooFewFrames {
+                seen: times.len(),
+                frames: 2,
+            });
+        }
+        slope(&times, &points).ok_or(NotSeen::TooFewFrames { seen: 1, frames: 2 })
+    }
+
+    /// What smoothing takes off a corner of the paths at `time`, as a variance of the value. Corners that all points
+    /// share (the body as a whole changes its velocity) move no joint angle and cancel here.
+    fn corner_variance(&self, gradient: &Gradient, time: f64) -> f64 {
+        let reach = self.series.corner_reach();
+        if reach == 0.0 {
+            return 0.0;
+        }
+        let mut noise = 0.0;
+        let bias = gradient.along(|landmark| match self.velocity_change(landmark, time) {
+            Some((change, change_sd)) => {
+                noise += gradient.squared(landmark) * (change_sd * reach).powi(2);
+                change * reach
+            }
+            None => Vector::zeros(),
+        });
+        (bias * bias - noise).max(0.0)
+    }
+
+    /// Velocity after less velocity before, from line fits over 0.05 s either side, with its sd per axis.
+    fn velocity_change(&self, landmark: Landmark, time: f64) -> Option<(Vector, f64)> {
+        let fit = |from: f64, to: f64| {
+            let times = &self.series.raw().times;
+            let low = times.partition_point(|t| *t < from - 1e-9);
+            let high = times.partition_point(|t| *t <= to + 1e-9);
+            let (ts, ps): (Vec<f64>, Vec<Point>) = (low..high)
+                .filter_map(|k| Some((times[k], self.series.filled(landmark, k)?)))
+                .unzip();
+            if ts.len() < 2 {
+                return None;
+            }
+            let mean = ts.iter().sum::<f64>() / ts.len() as f64;
+            let spread: f64 = ts.iter().map(|t| (t - mean).powi(2)).sum();
+            Some((slope(&ts, &ps)?, 1.0 / spread.sqrt()))
+        };
+        let reach = CORNER_REACH_S.max(1.5 * self.series.interval());
+        let (before, after) = (fit(time - reach, time)?, fit(time, time + reach)?);
+        let frame = self.series.frame_before(time)?;
+        let sd = match self.series.raw().temporal_error {
+            TemporalError::Shared => 0.0,
+            _ => self.series.raw().sd_at(landmark, frame),
+        };
+        Some((after.0 - before.0, sd * before.1.hypot(after.1)))
+    }
+}
+
+pub(crate) fn fold_value(raw: &Raw) -> f64 {
+    match raw.fold {
+        Some(Fold::FromStraight) => 180.0 - raw.value.abs(),
+        Some(Fold::FromZero) => raw.value.abs(),
+        None => raw.value,
+    }
+}
+
+fn say(remarks: &mut Vec<String>, remark: &str) {
+    if !remarks.iter().any(|said| said == remark) {
+        remarks.push(remark.to_owned());
+    }
+}
+
+/// Whether a measure changes when the picture is turned: joint angles and lengths between two points don't.
+fn has_vertical(measure: Measure) -> bool {
+    !matches!(
+        measure,
+        Measure::ShoulderOpening
+            | Measure::HipAngle
+            | Measure::KneeAngle
+            | Measure::ElbowAngle
+            | Measure::AnkleAngle
+            | Measure::BodyLineStraightness
+            | Measure::LegGap
+            | Measure::EarOffset
+            | Measure::HeadTilt
+            | Measure::FeetApart
+    )
+}
+
+impl Unit {
+    /// Lengths are measured in px first.
+    fn in_px(self) -> Unit {
+        match self {
+            Unit::LegLengths | Unit::Metres => Unit::Pixels,
+            other => other,
+        }
+    }
+}

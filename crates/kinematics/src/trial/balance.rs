@@ -1,0 +1,99 @@
+//! The flight of the centre of mass: rise after departure, gravity as a check on scale.
+
+use crate::ballistics::{Flight, fit_flight};
+use crate::trial::{NotSeen, Trial, Value};
+use crate::{EventKind, Phase, Uncertain, Unit};
+
+impl Trial {
+    /// The parabola of the centre of mass between hand departure and landing, px.
+    ///
+    /// # Errors
+    /// No flight in the clip, fewer than 4 frames of it, no centre of mass, or a spotter's touch.
+    pub fn flight(&self) -> Result<Flight, NotSeen> {
+        if self.spotted {
+            return Err(NotSeen::Undefined(
+                "a spotter touched the athlete: the flight is not free",
+            ));
+        }
+        let ends = self
+            .found
+            .phase(Phase::Flight, self.clip())
+            .ok_or(NotSeen::Event(EventKind::FeetTouchdown))?;
+        let times = &self.series.raw().times;
+        let inside: Vec<usize> = (0..times.len())
+            .filter(|k| times[*k] >= ends[0].0 && times[*k] <= ends[1].0)
+            .collect();
+        let mut track = Vec::new();
+        let mut sd = 0.0;
+        for frame in &inside {
+            // Raw points: smoothing rounds the corners at both ends of a short flight.
+            let ends = self.ends;
+            let at = |landmark| self.series.filled(landmark, *frame);
+            if let Ok(mass) = crate::mass::centre_of_mass(&self.table, ends, at, |_| false) {
+                track.push((times[*frame], mass.position));
+                let raw = crate::Landmark::ALL
+                    .into_iter()
+                    .map(|l| (mass.weights[l.index()] * self.series.raw().sd_at(l, *frame)).powi(2))
+                    .sum::<f64>();
+                sd += raw.sqrt();
+            }
+        }
+        if track.len() < 4 {
+            return Err(NotSeen::TooFewFrames {
+                seen: track.len(),
+                frames: inside.len().max(4),
+            });
+        }
+        Ok(fit_flight(&track, sd / track.len() as f64, ends[0].0))
+    }
+
+    /// Rise of the centre of mass from departure to the top of the flight: `v²/2g`, v from a parabola with g fixed.
+    pub(crate) fn rise_after_departure(&self, unit: Unit) -> Result<Value, NotSeen> {
+        let scale = self.scale.ok_or(NotSeen::Scale)?;
+        let flight = self.flight()?;
+        let g = crate::ballistics::GRAVITY / scale.value;
+        let fixed = flight.velocity_with_gravity(g);
+        let up = fixed.value.max(0.0);
+        let event = self
+            .found
+            .event(EventKind::HandDeparture)
+            .ok_or(NotSeen::Event(EventKind::HandDeparture))?;
+        // A later departure starts with g·δt less velocity.
+        let velocity_sd = fixed.sd.hypot(g * event.sd);
+        let metres = Uncertain::new(
+            up * up / (2.0 * g) * scale.value,
+            up * velocity_sd / g * scale.value + up * up / (2.0 * g) * scale.sd,
+        );
+        let px = Value {
+            value: metres.value / scale.value,
+            sd: metres.sd / scale.value,
+            unit: Unit::Pixels,
+            fold: None,
+            frames: (event.frame, event.frame),
+            remarks: Vec::new(),
+            gradient: None,
+            own_variance: (metres.sd / scale.value).powi(2),
+        };
+        if unit == Unit::Metres {
+            return Ok(Value {
+                value: metres.value,
+                sd: metres.sd,
+                unit,
+                own_variance: metres.sd.powi(2),
+                ..px
+            });
+        }
+        Ok(px)
+    }
+
+    /// Gravity as measured by the flight divided by 9.81 m/s², where a scale is known: a consistency check on the scale
+    /// (warn past 15 %).
+    #[must_use]
+    pub fn gravity_ratio(&self) -> Option<Uncertain> {
+        let scale = self.scale?;
+        let flight = self.flight().ok()?;
+        let free = flight.gravity?;
+        let factor = scale.value / crate::ballistics::GRAVITY;
+        Some(Uncertain::new(free.value * factor, free.sd * factor))
+    }
+}

@@ -1,0 +1,397 @@
+//! A measure over a phase: mean, least, most, range.
+
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::trial::propagate::{Gradient, nearest};
+use crate::trial::{Fold, NotSeen, Trial, Value};
+use crate::{Measure, Phase, Side, TemporalError, Unit};
+
+/// Draws of the Monte Carlo that takes the bias off an extreme.
+const DRAWS: usize = 256;
+/// Its seed, always the same.
+pub const SEED: u64 = 20_260_314;
+/// At least this share of a phase's frames must show what is needed.
+const LEAST_SEEN: f64 = 0.6;
+
+/// How a phase is condensed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Statistic {
+    /// Smallest value.
+    Least,
+    /// Largest value.
+    Most,
+    /// Mean value over time.
+    Mean,
+    /// Largest less smallest.
+    Range,
+}
+
+/// Values of one measure through a phase, before folding.
+struct Course {
+    times: Vec<f64>,
+    values: Vec<f64>,
+    sd: Vec<f64>,
+    gradients: Vec<Gradient>,
+    per_tilt: Vec<f64>,
+    fold: Option<Fold>,
+    frames: (usize, usize),
+    remarks: Vec<String>,
+    ends_sd: [f64; 2],
+}
+
+impl Trial {
+    /// A measure over a phase.
+    ///
+    /// Values are taken at every frame inside and, interpolated, at both ends. A least or most is a biased extreme; the
+    /// bias is taken off by a seeded Monte Carlo with the noise that smoothing leaves. Errors shared by all frames need
+    /// no such correction. The mean is over time.
+    ///
+    /// # Errors
+    /// The phase's events are missing, or fewer than 60 % of its frames show what is needed.
+    pub fn over(
+        &self,
+        measure: Measure,
+        side: Side,
+        phase: Phase,
+        statistic: Statistic,
+        unit: Unit,
+    ) -> Result<Value, NotSeen> {
+        let ends = self
+            .found
+            .phase(phase, self.clip())
+            .ok_or_else(|| NotSeen::Event(self.missing_end(phase)))?;
+        let course = self.course(measure, side, ends)?;
+        let value = match statistic {
+            Statistic::Mean => self.mean(&course, measure),
+            _ => self.extreme(&course, measure, statistic),
+        };
+        self.convert(value, unit)
+    }
+
+    fn missing_end(&self, phase: Phase) -> crate::EventKind {
+        match phase.bounds() {
+            Some((start, _)) if self.found.event(start).is_none() => start,
+            Some((_, ends)) => ends[0],
+            None => crate::EventKind::HandPlacement,
+        }
+    }
+
+    fn course(
+        &self,
+        measure: Measure,
+        side: Side,
+        [(from, from_sd), (to, to_sd)]: [(f64, f64); 2],
+    ) -> Result<Course, NotSeen> {
+        let times = &self.series.raw().times;
+        let inside: Vec<usize> = (0..times.len())
+            .filter(|k| times[*k] > from + 1e-9 && times[*k] < to - 1e-9)
+            .collect();
+        let frames = (
+            inside.first().copied().unwrap_or(0),
+            inside.last().copied().unwrap_or(0),
+        );
+        let mut course = Course {
+            times: Vec::new(),
+            values: Vec::new(),
+            sd: Vec::new(),
+            gradients: Vec::new(),
+            per_tilt: Vec::new(),
+            fold: self.fold_of(measure),
+            frames,
+            remarks: Vec::new(),
+            ends_sd: [from_sd, to_sd],
+        };
+        let expected = inside.len() + 2;
+        let instants = std::iter::once(None)
+            .chain(inside.into_iter().map(Some))
+            .chain(std::iter::once(None));
+        let mut reason = None;
+        for (k, frame) in instants.enumerate() {
+            let pose = match frame {
+                Some(frame) => Some(self.series.pose_at_frame(frame)),
+                None => self.series.pose_at(if k == 0 { from } else { to }),
+            };
+            let Some(pose) = pose else { continue };
+            match self.sample(measure, side, &pose, &mut course.remarks) {
+                Ok(sample) => {
+                    let before = course.values.last().copied();
+                    let value = match before {
+                        Some(before) => before + nearest(sample.raw.value - before, Self::period_of(measure)),
+                        None => sample.raw.value,
+                    };
+                    course.times.push(pose.time);
+                    course.values.push(value);
+                    course.sd.push(sample.gradient.variance().sqrt());
+                    course.gradients.push(sample.gradient);
+                    course.per_tilt.push(sample.per_tilt);
+                }
+                Err(error) => reason = reason.or(Some(error)),
+            }
+        }
+        let seen = course.values.len();
+        if seen < 2 || (seen as f64) < LEAST_SEEN * expected as f64 {
+            return Err(match reason {
+                Some(error) if seen == 0 => error,
+                _ => NotSeen::TooFewFrames { seen, frames: expected },
+            });
+        }
+        Ok(course)
+    }
+
+    fn mean(&self, course: &Course, measure: Measure) -> Value {
+        let weights = trapezoid(&course.times);
+        let mean: f64 = weights.iter().zip(&course.values).map(|(w, v)| w * v).sum();
+        let shared = self.series.raw().temporal_error == TemporalError::Shared;
+        let mut gradient = Gradient::zero();
+        let mut per_tilt = 0.0;
+        for (k, w) in weights.iter().enumerate() {
+            gradient.add(&course.gradients[k], *w);
+            per_tilt += w * course.per_tilt[k];
+        }
+        let points = if shared {
+            gradient.variance()
+        } else {
+            let correlation = self.correlation();
+            let mut sum = 0.0;
+            for i in 0..weights.len() {
+                for j in 0..weights.len() {
+                    let lag = (course.times[i] - course.times[j]).abs() / self.series.interval();
+                    sum += weights[i] * weights[j] * course.sd[i] * course.sd[j] * at_lag(&correlation, lag);
+                }
+            }
+            sum.max(0.0)
+        };
+        let length = course.times[course.times.len() - 1] - course.times[0];
+        let shift = |value: f64, sd: f64| {
+            if length > 0.0 {
+                (value - mean) / length * sd
+            } else {
+                0.0
+            }
+        };
+        let last = course.values.len() - 1;
+        let timing = shift(course.values[0], course.ends_sd[0]).hypot(shift(course.values[last], course.ends_sd[1]));
+        let own = timing * timing + (per_tilt * self.tilt_sd).powi(2);
+        let value = fold(mean, course.fold);
+        self.value(measure, course, value, own, points, shared.then(|| Box::new(gradient)))
+    }
+
+    fn extreme(&self, course: &Course, measure: Measure, statistic: Statistic) -> Value {
+        let folded: Vec<f64> = course.values.iter().map(|v| fold(*v, course.fold)).collect();
+        let (low, high) = (argument(&folded, f64::lt), argument(&folded, f64::gt));
+        let pick = |values: &[f64]| match statistic {
+            Statistic::Least => values.iter().copied().fold(f64::INFINITY, f64::min),
+            Statistic::Most => values.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            _ => {
+                values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+                    - values.iter().copied().fold(f64::INFINITY, f64::min)
+            }
+        };
+        let raw = pick(&folded);
+        let shared = self.series.raw().temporal_error == TemporalError::Shared;
+        let sign = |k: usize| match course.fold {
+            Some(Fold::FromStraight) => -course.values[k].signum(),
+            Some(Fold::FromZero) => course.values[k].signum(),
+            None => 1.0,
+        };
+        let mut gradient = Gradient::zero();
+        let mut per_tilt = 0.0;
+        let mut at = |k: usize, weight: f64| {
+            gradient.add(&course.gradients[k], weight * sign(k));
+            per_tilt += weight * sign(k) * course.per_tilt[k];
+        };
+        match statistic {
+            Statistic::Least => at(low, 1.0),
+            Statistic::Most => at(high, 1.0),
+            _ => {
+                at(high, 1.0);
+                at(low, -1.0);
+            }
+        }
+        let (bias, points) = if shared {
+            (0.0, gradient.variance())
+        } else {
+            self.extreme_noise(course, pick)
+        };
+        // An extreme at an end moves with the end.
+        let timing: f64 = [
+            (low, statistic != Statistic::Most),
+            (high, statistic != Statistic::Least),
+        ]
+        .into_iter()
+        .filter(|(_, counts)| *counts)
+        .map(|(k, _)| {
+            end_rate(&course.times, &folded, k).map_or(0.0, |(rate, end)| (rate * course.ends_sd[end]).powi(2))
+        })
+        .sum();
+        let own = timing + (per_tilt * self.tilt_sd).powi(2);
+        let mut value = raw - bias;
+        if statistic == Statistic::Range || course.fold == Some(Fold::FromZero) {
+            value = value.max(0.0);
+        }
+        self.value(measure, course, value, own, points, shared.then(|| Box::new(gradient)))
+    }
+
+    fn value(
+        &self,
+        measure: Measure,
+        course: &Course,
+        value: f64,
+        own: f64,
+        points: f64,
+        gradient: Option<Box<Gradient>>,
+    ) -> Value {
+        let unit = match measure.units()[0] {
+            Unit::LegLengths | Unit::Metres => Unit::Pixels,
+            other => other,
+        };
+        Value {
+            value,
+            sd: (own + points).sqrt(),
+            unit,
+            fold: course.fold,
+            frames: course.frames,
+            remarks: course.remarks.clone(),
+            own_variance: if gradient.is_some() { own } else { own + points },
+            gradient,
+        }
+    }
+
+    /// Bias and variance of an extreme under the noise that smoothing leaves.
+    fn extreme_noise(&self, course: &Course, pick: impl Fn(&[f64]) -> f64) -> (f64, f64) {
+        let n = course.values.len();
+        if course.sd.iter().all(|sd| *sd == 0.0) {
+            return (0.0, 0.0);
+        }
+        let base = likely_course(&course.times, &course.values, &course.sd);
+        let folded: Vec<f64> = base.iter().map(|v| fold(*v, course.fold)).collect();
+        let truth = pick(&folded);
+        let correlation = self.correlation();
+        let factor = noise_factor(&course.times, self.series.interval(), &correlation);
+        let mut random = ChaCha8Rng::seed_from_u64(SEED);
+        let mut white = vec![0.0; n];
+        let mut drawn = vec![0.0; n];
+        let (mut sum, mut square) = (0.0, 0.0);
+        for _ in 0..DRAWS {
+            for value in &mut white {
+                *value = StandardNormal.sample(&mut random);
+            }
+            for k in 0..n {
+                let noise: f64 = factor[k].iter().zip(&white).map(|(l, w)| l * w).sum();
+                drawn[k] = fold(base[k] + course.sd[k] * noise, course.fold);
+            }
+            let got = pick(&drawn) - truth;
+            sum += got;
+            square += got * got;
+        }
+        let bias = sum / DRAWS as f64;
+        (bias, (square / DRAWS as f64 - bias * bias).max(0.0))
+    }
+
+    fn correlation(&self) -> Vec<f64> {
+        self.series.noise_autocorrelation(64).unwrap_or_else(|| vec![1.0])
+    }
+}
+
+fn fold(value: f64, fold: Option<Fold>) -> f64 {
+    match fold {
+        Some(Fold::FromStraight) => 180.0 - value.abs(),
+        Some(Fold::FromZero) => value.abs(),
+        None => value,
+    }
+}
+
+fn argument(values: &[f64], before: impl Fn(&f64, &f64) -> bool) -> usize {
+    (0..values.len()).fold(0, |best, k| if before(&values[k], &values[best]) { k } else { best })
+}
+
+/// Rate of change at an end of the course if `k` is that end: `(per second, which end)`.
+fn end_rate(times: &[f64], values: &[f64], k: usize) -> Option<(f64, usize)> {
+    let last = values.len() - 1;
+    let rate = |a: usize, b: usize| (values[b] - values[a]) / (times[b] - times[a]).max(1e-9);
+    match k {
+        0 => Some((rate(0, 1), 0)),
+        k if k == last => Some((rate(last - 1, last), 1)),
+        _ => None,
+    }
+}
+
+/// Weights of a time mean by trapezoids; they sum to 1.
+fn trapezoid(times: &[f64]) -> Vec<f64> {
+    let n = times.len();
+    let length = times[n - 1] - times[0];
+    if length <= 0.0 {
+        return vec![1.0 / n as f64; n];
+    }
+    (0..n)
+        .map(|k| {
+            let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
+            let after = if k + 1 < n { times[k + 1] - times[k] } else { 0.0 };
+            0.5 * (before + after) / length
+        })
+        .collect()
+}
+
+fn at_lag(correlation: &[f64], lag: f64) -> f64 {
+    let whole = lag.floor() as usize;
+    let part = lag - lag.floor();
+    let get = |k: usize| correlation.get(k).copied().unwrap_or(0.0);
+    get(whole) * (1.0 - part) + get(whole + 1) * part
+}
+
+/// Lower triangular factor of the noise correlation between the instants (rows).
+fn noise_factor(times: &[f64], interval: f64, correlation: &[f64]) -> Vec<Vec<f64>> {
+    let n = times.len();
+    let mut lower = vec![vec![0.0; n]; n];
+    for i in 0..n {
+        for j in 0..=i {
+            let lag = (times[i] - times[j]).abs() / interval;
+            let mut sum = at_lag(correlation, lag);
+            for k in 0..j {
+                sum -= lower[i][k] * lower[j][k];
+            }
+            lower[i][j] = if i == j {
+                sum.max(1e-6).sqrt()
+            } else {
+                sum / lower[j][j]
+            };
+        }
+    }
+    lower
+}
+
+/// The course freed of noise as far as the noise allows: the polynomial of least degree (up to 5) that fits within it;
+/// the values themselves if none does.
+fn likely_course(times: &[f64], values: &[f64], sd: &[f64]) -> Vec<f64> {
+    let n = values.len();
+    let (from, length) = (times[0], (times[n - 1] - times[0]).max(1e-9));
+    for degree in 0..=5usize.min(n.saturating_sub(2)) {
+        let size = degree + 1;
+        let mut design = nalgebra::DMatrix::zeros(n, size);
+        let mut right = nalgebra::DVector::zeros(n);
+        for k in 0..n {
+            let weight = 1.0 / sd[k].max(1e-9);
+            let u = 2.0 * (times[k] - from) / length - 1.0;
+            for d in 0..size {
+                design[(k, d)] = weight * u.powi(d as i32);
+            }
+            right[k] = weight * values[k];
+        }
+        let Some(solver) = (design.transpose() * &design).cholesky() else {
+            continue;
+        };
+        let fit = solver.solve(&(design.transpose() * &right));
+        let misfit = (&design * &fit - &right).norm_squared();
+        if misfit <= 1.2 * (n - size) as f64 {
+            return (0..n)
+                .map(|k| {
+                    let u = 2.0 * (times[k] - from) / length - 1.0;
+                    (0..size).map(|d| fit[d] * u.powi(d as i32)).sum()
+                })
+                .collect();
+        }
+    }
+    values.to_vec()
+}
