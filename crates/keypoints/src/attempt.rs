@@ -48,8 +48,14 @@ pub struct Attempt {
     pub athlete: Option<AthleteChoice>,
     /// Things to tell: gaps, dropped scores, points kept outside the picture.
     pub remarks: Vec<String>,
-    /// The points as they came, before mending: `(landmark, frame, x, y)` of every changed point.
-    pub originals: Vec<(Landmark, usize, Option<(f64, f64)>)>,
+    /// Every point that mending changed, as it came.
+    pub originals: Vec<Original>,
+    /// The file says that its points are invented, not those of a person.
+    pub synthetic: bool,
+    /// Seed of invented points, if the file gives one.
+    pub seed: Option<u64>,
+    /// Free text of the file.
+    pub note: Option<String>,
 }
 
 /// What the coach knows and gave, in the file or on the command line.
@@ -59,6 +65,8 @@ pub struct Given {
     pub athlete: Option<String>,
     /// Date of the attempt, ISO 8601.
     pub date: Option<String>,
+    /// Id of the drill that was done.
+    pub drill: Option<String>,
     /// Two points on the floor line in px of the picture.
     pub floor_line: Option<[(f64, f64); 2]>,
     /// Standard uncertainty per axis of those two points, px.
@@ -77,6 +85,31 @@ pub struct Given {
     pub spotted: bool,
     /// Events given by the coach: kind, time in s.
     pub events: Vec<(EventKind, f64)>,
+}
+
+impl Given {
+    /// Every entry that `other` gives, else this one's.
+    #[must_use]
+    pub fn overridden_by(&self, other: &Given) -> Given {
+        let mut events = self.events.clone();
+        events.retain(|(kind, _)| other.events.iter().all(|(given, _)| given != kind));
+        events.extend_from_slice(&other.events);
+        events.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        Given {
+            athlete: other.athlete.clone().or_else(|| self.athlete.clone()),
+            date: other.date.clone().or_else(|| self.date.clone()),
+            drill: other.drill.clone().or_else(|| self.drill.clone()),
+            floor_line: other.floor_line.or(self.floor_line),
+            floor_line_sd_px: other.floor_line_sd_px.or(self.floor_line_sd_px),
+            facing: other.facing.or(self.facing),
+            near_side: other.near_side.or(self.near_side),
+            metres_per_px: other.metres_per_px.or(self.metres_per_px),
+            stature_m: other.stature_m.or(self.stature_m),
+            stature_px: other.stature_px.or(self.stature_px),
+            spotted: self.spotted || other.spotted,
+            events,
+        }
+    }
 }
 
 /// The way the athlete faces in the picture when upright.
@@ -98,6 +131,9 @@ pub struct Swap {
     /// Last frame, included.
     pub last: usize,
 }
+
+/// A point that mending changed, as it came: landmark, frame, and x, y in px if it was seen.
+pub type Original = (Landmark, usize, Option<(f64, f64)>);
 
 /// How the athlete was chosen among several people.
 #[derive(Clone, Debug, PartialEq)]

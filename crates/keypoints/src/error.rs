@@ -1,0 +1,326 @@
+//! Everything that can be wrong with a keypoint file, each with its place.
+
+use std::io;
+
+/// Why a keypoint file, a folder of them or a layout file was refused.
+///
+/// Every message names the file, the place (frame and point, line and column, or the path inside
+/// the file), what was found and what was expected.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// A file could not be opened or read.
+    #[error("{file}: cannot be read: {source}")]
+    Read {
+        /// Path of the file.
+        file: String,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// A folder could not be listed.
+    #[error("{folder}: folder cannot be read: {source}")]
+    ReadFolder {
+        /// Path of the folder.
+        folder: String,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// A file larger than is read whole; nothing was allocated for it.
+    #[error("{file}: found {bytes} bytes, expected at most {most}; cut the clip into shorter files")]
+    TooLarge {
+        /// Path of the file.
+        file: String,
+        /// Its size.
+        bytes: u64,
+        /// The largest size that is read.
+        most: u64,
+    },
+    /// Nothing in the file or folder.
+    #[error("{file}: found nothing in it, expected keypoints")]
+    Empty {
+        /// Path of the file or folder.
+        file: String,
+    },
+    /// Not UTF-8 text.
+    #[error("{file}: byte {byte}: found {found}, expected UTF-8 text; save the file as UTF-8")]
+    NotUtf8 {
+        /// Path of the file.
+        file: String,
+        /// Offset of the first byte that is not UTF-8.
+        byte: usize,
+        /// What it looks like.
+        found: &'static str,
+    },
+    /// The file ends in the middle.
+    #[error("{file}: line {line}, column {column}: found the end of the file, expected more; it was cut short")]
+    CutShort {
+        /// Path of the file.
+        file: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+    },
+    /// Not JSON or not a table where it should be one.
+    #[error("{file}: line {line}, column {column}: found {found}, expected {expected}")]
+    Syntax {
+        /// Path of the file.
+        file: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// What stands there.
+        found: String,
+        /// What should stand there.
+        expected: &'static str,
+    },
+    /// Lists within lists, deeper than any keypoint file goes.
+    #[error("{file}: line {line}, column {column}: found more than 100 levels of nesting, expected a keypoint file")]
+    TooDeep {
+        /// Path of the file.
+        file: String,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+    },
+    /// Neither a known format nor described by a layout file.
+    #[error("{file}: found {found}, expected a known keypoint format (see `Layout` for describing another)")]
+    NotRecognised {
+        /// Path of the file.
+        file: String,
+        /// What it looks like.
+        found: String,
+    },
+    /// A part of the file has the wrong form.
+    #[error("{file}: {place}: found {found}, expected {expected}")]
+    Shape {
+        /// Path of the file.
+        file: String,
+        /// Frame and point, line and column, or path inside the file.
+        place: String,
+        /// What stands there.
+        found: String,
+        /// What should stand there.
+        expected: String,
+    },
+    /// More or fewer points than the layout has.
+    #[error("{file}: {place}: found {found} points, expected {expected}")]
+    PointCount {
+        /// Path of the file.
+        file: String,
+        /// Frame, or line and column.
+        place: String,
+        /// How many there are (in words where a number of numbers is no whole number of points).
+        found: String,
+        /// How many there should be.
+        expected: String,
+    },
+    /// Text, a list or an infinite number where a number belongs.
+    #[error("{file}: {place}: found {found}, expected a finite number")]
+    NotANumber {
+        /// Path of the file.
+        file: String,
+        /// Frame and point.
+        place: String,
+        /// What stands there.
+        found: String,
+    },
+    /// A score outside the range that the layout states.
+    #[error("{file}: {place}: score {found}, expected {low} to {high}{hint}")]
+    ScoreRange {
+        /// Path of the file.
+        file: String,
+        /// Frame and point.
+        place: String,
+        /// The score.
+        found: f64,
+        /// Least score of the layout.
+        low: f64,
+        /// Greatest score of the layout.
+        high: f64,
+        /// `; these look like percentages…` or nothing.
+        hint: &'static str,
+    },
+    /// A point farther outside the picture than one picture size.
+    #[error("{file}: {place}: found x {x}, y {y}, expected {expected}")]
+    FarOutside {
+        /// Path of the file.
+        file: String,
+        /// Frame and point.
+        place: String,
+        /// Found x, px.
+        x: f64,
+        /// Found y, px.
+        y: f64,
+        /// The allowed range in words.
+        expected: String,
+    },
+    /// A time that repeats or goes backward.
+    #[error("{file}: frame {frame}: time {found} s, expected later than {before} s, the time of the frame before")]
+    TimeOrder {
+        /// Path of the file.
+        file: String,
+        /// Frame number as in the file.
+        frame: i64,
+        /// Its time, s.
+        found: f64,
+        /// The time before, s.
+        before: f64,
+    },
+    /// Neither times nor a frame rate.
+    #[error("{file}: found no times and no frame rate, expected one of them; give the frame rate")]
+    NoRate {
+        /// Path of the file.
+        file: String,
+    },
+    /// A frame rate that no camera has.
+    #[error("{file}: found a frame rate of {found} per second, expected 1 to 2000{hint}")]
+    BadRate {
+        /// Path of the file.
+        file: String,
+        /// The rate, per second.
+        found: f64,
+        /// `; the times look like milliseconds` or nothing.
+        hint: &'static str,
+    },
+    /// Frame numbers that jump too far to be one clip.
+    #[error("{file}: frame {frame}: found a jump from frame {before}, expected the frames of one clip")]
+    FrameJump {
+        /// Path of the file.
+        file: String,
+        /// The later frame.
+        frame: i64,
+        /// The earlier frame.
+        before: i64,
+    },
+    /// The same frame of the same person twice.
+    #[error("{file}: frame {frame}: found {person} twice, expected one entry for each person and frame")]
+    DuplicateFrame {
+        /// Path of the file.
+        file: String,
+        /// Frame number as in the file.
+        frame: i64,
+        /// Which person.
+        person: String,
+    },
+    /// No person in any frame.
+    #[error("{file}: found no person in any frame, expected one at least")]
+    NoPerson {
+        /// Path of the file.
+        file: String,
+    },
+    /// The person asked for isn't in the file.
+    #[error("{file}: person {asked} was asked for, found {people} in view, expected 1 to {people}")]
+    NoSuchPerson {
+        /// Path of the file.
+        file: String,
+        /// The number asked for.
+        asked: usize,
+        /// How many there are.
+        people: usize,
+    },
+    /// A bound on counts was passed.
+    #[error("{file}: {place}: found more than {most} {what}, expected at most {most}")]
+    TooMany {
+        /// Path of the file.
+        file: String,
+        /// Frame or place.
+        place: String,
+        /// What is counted.
+        what: &'static str,
+        /// The bound.
+        most: usize,
+    },
+    /// Pictures of different sizes in one clip.
+    #[error("{file}: {place}: picture of {found_width} x {found_height} px, expected {width} x {height} as before")]
+    MixedPictures {
+        /// Path of the file.
+        file: String,
+        /// Where the other size stands.
+        place: String,
+        /// Width found, px.
+        found_width: f64,
+        /// Height found, px.
+        found_height: f64,
+        /// Width before, px.
+        width: f64,
+        /// Height before, px.
+        height: f64,
+    },
+    /// Points in shares of the picture, but the picture's size isn't known.
+    #[error(
+        "{file}: found points in shares of the picture (0 to 1), expected the picture's width and height with them; give the picture size"
+    )]
+    NoPicture {
+        /// Path of the file.
+        file: String,
+    },
+    /// The clicking default needs the athlete's height in px.
+    #[error(
+        "{file}: found no standing height and no leg to take it from, expected one for the clicking default; give the stature in px or the point sd"
+    )]
+    NoStature {
+        /// Path of the file.
+        file: String,
+    },
+    /// No frame lies in the stretch asked for.
+    #[error("{file}: found no frame from {from_s} s to {to_s} s, expected times within {first} s to {last} s")]
+    NoFrames {
+        /// Path of the file.
+        file: String,
+        /// Start asked for, s.
+        from_s: f64,
+        /// End asked for, s.
+        to_s: f64,
+        /// First time in the file, s.
+        first: f64,
+        /// Last time in the file, s.
+        last: f64,
+    },
+    /// An option out of its range.
+    #[error("{option}: found {found}, expected {expected}")]
+    Option {
+        /// Name of the option.
+        option: &'static str,
+        /// What was given.
+        found: String,
+        /// What is allowed.
+        expected: &'static str,
+    },
+}
+
+impl Error {
+    /// Turns an error of the JSON reader into one that names file and place.
+    pub(crate) fn json(file: &str, error: &serde_json::Error) -> Error {
+        let (line, column) = (error.line(), error.column());
+        let text = error.to_string();
+        let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(start, _)| start);
+        let file = file.to_owned();
+        if found.starts_with("recursion limit") {
+            return Error::TooDeep { file, line, column };
+        }
+        match error.classify() {
+            serde_json::error::Category::Eof => Error::CutShort { file, line, column },
+            serde_json::error::Category::Data => {
+                let (found, expected) = found
+                    .split_once(", expected ")
+                    .unwrap_or((found, "the form that the format describes"));
+                Error::Shape {
+                    file,
+                    place: format!("line {line}, column {column}"),
+                    found: found.trim_start_matches("invalid type: ").to_owned(),
+                    expected: expected.to_owned(),
+                }
+            }
+            _ => Error::Syntax {
+                file,
+                line,
+                column,
+                found: found.to_owned(),
+                expected: "JSON",
+            },
+        }
+    }
+}

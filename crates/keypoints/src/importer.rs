@@ -1,0 +1,274 @@
+//! From a file or folder to an attempt.
+
+use std::borrow::Cow;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use springline_kinematics::TemporalError;
+
+use crate::clip::Clip;
+use crate::error::Error;
+use crate::recognise::{Format, recognise_json};
+use crate::sheet::Sheet;
+use crate::{Attempt, Given, ImportOptions, SdChoice, SdKind};
+use crate::{coco, frames, limits, native, people, swaps, text, uncertainty};
+
+/// Reads keypoint files one after the other, and keeps its read buffer between them.
+///
+/// Files of a batch are best read by one importer a thread; [`import`] is the short way for one.
+#[derive(Debug, Default)]
+pub struct Importer {
+    buffer: Vec<u8>,
+}
+
+/// A buffer larger than this is given back once it isn't needed, bytes.
+const KEPT_BUFFER: usize = 4 << 20;
+
+/// What reading a file gives before people, swaps and uncertainties are dealt with.
+pub(crate) struct Parsed {
+    /// What was recognised, in words, without counts.
+    pub words: String,
+    pub layout_name: String,
+    pub sheet: Sheet,
+    pub native: Option<NativeFacts>,
+}
+
+/// What only an attempt file says.
+pub(crate) struct NativeFacts {
+    pub given: Given,
+    pub sd_kind: Option<SdKind>,
+    pub temporal_error: Option<TemporalError>,
+    pub synthetic: bool,
+    pub seed: Option<u64>,
+    pub note: Option<String>,
+}
+
+/// Imports a keypoint file or a folder with one file per frame.
+///
+/// # Errors
+/// Every [`Error`]: each names the file, the place, what was found and what was expected.
+pub fn import(path: &Path, options: &ImportOptions) -> Result<Attempt, Error> {
+    Importer::default().import(path, options)
+}
+
+/// Imports a keypoint file from memory; `name` stands for the file in messages.
+///
+/// # Errors
+/// As [`import`].
+pub fn import_bytes(name: &str, bytes: &[u8], options: &ImportOptions) -> Result<Attempt, Error> {
+    let parsed = parse(name, Cow::Borrowed(bytes), options)?;
+    finish(name, parsed, options)
+}
+
+impl Importer {
+    /// An importer with an empty buffer.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Imports a keypoint file or a folder with one file per frame.
+    ///
+    /// # Errors
+    /// As [`import`].
+    pub fn import(&mut self, path: &Path, options: &ImportOptions) -> Result<Attempt, Error> {
+        let name = path.display().to_string();
+        let parsed = self.parse_path(path, &name, options)?;
+        finish(&name, parsed, options)
+    }
+
+    fn parse_path(&mut self, path: &Path, name: &str, options: &ImportOptions) -> Result<Parsed, Error> {
+        let mut buffer = std::mem::take(&mut self.buffer);
+        read_whole(path, name, &mut buffer)?;
+        if buffer.len() > KEPT_BUFFER {
+            return parse(name, Cow::Owned(buffer), options);
+        }
+        let parsed = parse(name, Cow::Borrowed(&buffer), options);
+        self.buffer = buffer;
+        parsed
+    }
+}
+
+/// Reads a file into the buffer, after a look at its size.
+pub(crate) fn read_whole(path: &Path, name: &str, buffer: &mut Vec<u8>) -> Result<(), Error> {
+    let failed = |source| Error::Read {
+        file: name.to_owned(),
+        source,
+    };
+    let too_large = |bytes| Error::TooLarge {
+        file: name.to_owned(),
+        bytes,
+        most: limits::FILE_BYTES,
+    };
+    let file = File::open(path).map_err(failed)?;
+    let length = file.metadata().map_err(failed)?.len();
+    if length > limits::FILE_BYTES {
+        return Err(too_large(length));
+    }
+    buffer.clear();
+    buffer.reserve_exact(usize::try_from(length).unwrap_or(0) + 1);
+    // A pipe or a growing file may hold more than it said.
+    file.take(limits::FILE_BYTES + 1).read_to_end(buffer).map_err(failed)?;
+    if buffer.len() as u64 > limits::FILE_BYTES {
+        return Err(too_large(buffer.len() as u64));
+    }
+    Ok(())
+}
+
+/// Reads the bytes in whatever format they are.
+pub(crate) fn parse(name: &str, mut bytes: Cow<'_, [u8]>, options: &ImportOptions) -> Result<Parsed, Error> {
+    match parse_text(name, text::decode(name, &bytes)?, options) {
+        Err(Error::Syntax { .. }) if text::mend_bare_words(bytes.to_mut()) => {
+            parse_text(name, text::decode(name, &bytes)?, options)
+        }
+        result => result,
+    }
+}
+
+fn parse_text(name: &str, text: &str, options: &ImportOptions) -> Result<Parsed, Error> {
+    match recognise_json(name, text)? {
+        Format::Attempt => {
+            let (file, sheet) = native::read(name, text)?;
+            let facts = NativeFacts {
+                given: file.given(name)?,
+                sd_kind: file.sd.as_ref().map(native::PointSd::kind),
+                temporal_error: file.temporal_error(name)?,
+                synthetic: file.synthetic,
+                seed: file.seed,
+                note: file.note,
+            };
+            Ok(Parsed {
+                words: "attempt file".to_owned(),
+                layout_name: file.layout.unwrap_or_else(|| "named-23".to_owned()),
+                sheet,
+                native: Some(facts),
+            })
+        }
+        Format::CocoResults => {
+            let (layout, sheet) = coco::read_results(name, text, options)?;
+            Ok(Parsed {
+                words: format!(
+                    "COCO results list, {} points ({})",
+                    layout.points().len(),
+                    layout.name()
+                ),
+                layout_name: layout.name().to_owned(),
+                sheet,
+                native: None,
+            })
+        }
+        Format::CocoAnnotations => {
+            let (layout, sheet) = coco::read_annotations(name, text, options)?;
+            Ok(Parsed {
+                words: format!(
+                    "COCO annotation file, {} points ({})",
+                    layout.points().len(),
+                    layout.name()
+                ),
+                layout_name: layout.name().to_owned(),
+                sheet,
+                native: None,
+            })
+        }
+        Format::OtherJson(_) => Err(Error::NotRecognised {
+            file: name.to_owned(),
+            found: "other JSON".to_owned(),
+        }),
+    }
+}
+
+/// People, swaps, uncertainties: from what the file says to an attempt.
+pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Result<Attempt, Error> {
+    if !(0.0..=1.0).contains(&options.min_score) {
+        return Err(Error::Option {
+            option: "least score",
+            found: options.min_score.to_string(),
+            expected: "0 to 1",
+        });
+    }
+    let Parsed {
+        words,
+        layout_name,
+        mut sheet,
+        native,
+    } = parsed;
+    let mut remarks = Vec::new();
+    let timeline = frames::build(name, &sheet, options, &mut remarks)?;
+    let was_shares = frames::to_px(name, &mut sheet, options, &mut remarks)?;
+    score_remarks(&sheet, options, &mut remarks);
+    let followed = people::follow(name, &sheet, &timeline, options.person)?;
+    let count = timeline.times.len();
+    let mut recognised = words;
+    if was_shares {
+        recognised.push_str(", in shares of the picture");
+    }
+    let people = timeline.most_people();
+    recognised.push_str(&format!(", {people} {}", if people == 1 { "person" } else { "people" }));
+    recognised.push_str(&format!(", {count} {}", if count == 1 { "frame" } else { "frames" }));
+    let picture = sheet.picture;
+    let mut clip = Clip::take(sheet, timeline, &followed.records);
+    let facts = native.unwrap_or(NativeFacts {
+        given: Given::default(),
+        sd_kind: None,
+        temporal_error: None,
+        synthetic: false,
+        seed: None,
+        note: None,
+    });
+    let given = facts.given.overridden_by(&options.given);
+    let clicked = match options.sd {
+        Some(choice) => choice == SdChoice::Clicked,
+        None => facts.sd_kind == Some(SdKind::Clicked),
+    };
+    // Sides that the coach clicked are the coach's word.
+    let (swaps, originals) = if options.keep_sides || clicked {
+        (Vec::new(), Vec::new())
+    } else {
+        swaps::mend(&mut clip)
+    };
+    let sd_kind = uncertainty::fill(name, &mut clip, &given, facts.sd_kind, options)?;
+    let usual = if sd_kind == SdKind::Clicked {
+        TemporalError::Independent
+    } else {
+        TemporalError::Shared
+    };
+    let tracks = clip.into_tracks(facts.temporal_error.unwrap_or(usual));
+    Ok(Attempt {
+        source: name.to_owned(),
+        recognised,
+        layout: layout_name,
+        tracks,
+        picture,
+        sd_kind,
+        given,
+        swaps,
+        athlete: followed.choice,
+        remarks,
+        originals,
+        synthetic: facts.synthetic,
+        seed: facts.seed,
+        note: facts.note,
+    })
+}
+
+fn score_remarks(sheet: &Sheet, options: &ImportOptions, remarks: &mut Vec<String>) {
+    if sheet.low_scores > 0 {
+        remarks.push(format!(
+            "{} points with a score under {} count as not seen",
+            sheet.low_scores, options.min_score
+        ));
+    }
+    if sheet.high_scores > 0 {
+        remarks.push(format!(
+            "{} scores above their range count as its upper end",
+            sheet.high_scores
+        ));
+    }
+    if sheet.zeros > 0 {
+        remarks.push(format!(
+            "{} points at exactly (0, 0) without a score count as not seen",
+            sheet.zeros
+        ));
+    }
+}

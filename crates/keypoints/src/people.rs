@@ -1,0 +1,324 @@
+//! Several people in view: who is who from frame to frame, and who the athlete is.
+
+use springline_kinematics::{Joint, Landmark};
+
+use crate::AthleteChoice;
+use crate::error::Error;
+use crate::frames::{Frames, median};
+use crate::sheet::{Sheet, Spot};
+
+/// A person out of view for longer than this starts a new path, s.
+const MEMORY_S: f64 = 1.5;
+/// Farthest step from the predicted place, in body radii, at once and for each second out of view.
+const GATE: (f64, f64) = (1.5, 4.0);
+/// Most paths out of view that are kept in mind.
+const LOST: usize = 128;
+
+/// Where one person is in one frame.
+#[derive(Clone, Copy)]
+struct Body {
+    /// Mean of the seen shoulders and hips, else of all seen points.
+    centre: [f64; 2],
+    /// Root mean square distance of the points from their own mean, px.
+    radius: f64,
+    /// Mid-shoulder is clearly lower in the picture than mid-hip.
+    inverted: bool,
+}
+
+/// Which slots are shoulders and hips.
+struct Trunk {
+    shoulders: Vec<usize>,
+    hips: Vec<usize>,
+}
+
+impl Trunk {
+    fn of(slots: &[Landmark]) -> Self {
+        let find = |joint| {
+            slots
+                .iter()
+                .enumerate()
+                .filter(move |(_, slot)| slot.joint() == Some(joint))
+                .map(|(index, _)| index)
+                .collect()
+        };
+        Self {
+            shoulders: find(Joint::Shoulder),
+            hips: find(Joint::Hip),
+        }
+    }
+
+    fn body(&self, spots: &[Option<Spot>]) -> Body {
+        let mean = |list: &mut dyn Iterator<Item = Spot>| {
+            let (mut x, mut y, mut count) = (0.0, 0.0, 0.0_f64);
+            for spot in list {
+                x += spot.x;
+                y += spot.y;
+                count += 1.0;
+            }
+            (count > 0.0).then(|| [x / count, y / count])
+        };
+        let at = |slots: &[usize]| mean(&mut slots.iter().filter_map(|slot| spots[*slot]));
+        // A record has one seen point at least.
+        let all = mean(&mut spots.iter().copied().flatten()).unwrap_or([0.0, 0.0]);
+        let squares: Vec<f64> = spots
+            .iter()
+            .flatten()
+            .map(|spot| (spot.x - all[0]).powi(2) + (spot.y - all[1]).powi(2))
+            .collect();
+        #[allow(clippy::cast_precision_loss)]
+        let radius = (squares.iter().sum::<f64>() / squares.len().max(1) as f64)
+            .sqrt()
+            .max(1.0);
+        let (shoulders, hips) = (at(&self.shoulders), at(&self.hips));
+        let inverted = match (shoulders, hips) {
+            (Some(shoulders), Some(hips)) => shoulders[1] > hips[1] + 0.1 * radius,
+            _ => false,
+        };
+        let trunk = self.shoulders.iter().chain(&self.hips);
+        let centre = mean(&mut trunk.filter_map(|slot| spots[*slot])).unwrap_or(all);
+        Body {
+            centre,
+            radius,
+            inverted,
+        }
+    }
+}
+
+/// One person through the clip.
+struct Path {
+    /// Frame and record, in order.
+    members: Vec<(u32, u32)>,
+    last: Body,
+    velocity: [f64; 2],
+    last_time: f64,
+    /// Number that the file gives.
+    person: Option<i64>,
+    inverted: usize,
+    low: [f64; 2],
+    high: [f64; 2],
+    radii: Vec<f64>,
+}
+
+impl Path {
+    fn start(frame: usize, record: u32, body: Body, time: f64, person: Option<i64>) -> Self {
+        let mut path = Self {
+            members: Vec::new(),
+            last: body,
+            velocity: [0.0; 2],
+            last_time: time,
+            person,
+            inverted: 0,
+            low: body.centre,
+            high: body.centre,
+            radii: Vec::new(),
+        };
+        path.note(frame, record, body);
+        path
+    }
+
+    fn note(&mut self, frame: usize, record: u32, body: Body) {
+        self.members.push((u32::try_from(frame).unwrap_or(u32::MAX), record));
+        self.inverted += usize::from(body.inverted);
+        self.radii.push(body.radius);
+        for axis in 0..2 {
+            self.low[axis] = self.low[axis].min(body.centre[axis]);
+            self.high[axis] = self.high[axis].max(body.centre[axis]);
+        }
+    }
+
+    fn extend(&mut self, frame: usize, record: u32, body: Body, time: f64, person: Option<i64>) {
+        let step = time - self.last_time;
+        for axis in 0..2 {
+            let now = (body.centre[axis] - self.last.centre[axis]) / step;
+            // Half old, half new: one bad frame doesn't throw the prediction off.
+            self.velocity[axis] = if self.members.len() == 1 {
+                now
+            } else {
+                0.5 * (self.velocity[axis] + now)
+            };
+        }
+        self.note(frame, record, body);
+        self.last = body;
+        self.last_time = time;
+        self.person = person;
+    }
+
+    /// Distance from the predicted place in body radii, with a share for another size; `None` when
+    /// it is too far to be the same person.
+    fn cost(&self, body: Body, time: f64) -> Option<f64> {
+        let away = time - self.last_time;
+        let ahead = away.min(0.3);
+        let (mut square, mut still) = (0.0, 0.0);
+        for axis in 0..2 {
+            let step = body.centre[axis] - self.last.centre[axis];
+            square += (step - self.velocity[axis] * ahead).powi(2);
+            still += step * step;
+        }
+        let radius = self.last.radius.max(body.radius);
+        // Someone who stopped may be nearer to where they were than to where they were going.
+        let distance = square.sqrt().min(still.sqrt() * 1.5) / radius;
+        let cost = distance + 0.5 * (body.radius / self.last.radius).ln().abs();
+        (distance <= GATE.0 + GATE.1 * away).then_some(cost)
+    }
+
+    /// How far the person moves through the clip, in body radii.
+    fn motion(&self) -> f64 {
+        let range = (self.high[0] - self.low[0]).hypot(self.high[1] - self.low[1]);
+        range / self.size()
+    }
+
+    fn size(&self) -> f64 {
+        median(self.radii.clone()).unwrap_or(1.0)
+    }
+
+    /// Upside down in two frames at least (one in a path of under four).
+    fn turns_over(&self) -> bool {
+        self.inverted >= 2 || (self.inverted == 1 && self.members.len() < 4)
+    }
+}
+
+/// The athlete's record in each frame, and how the athlete was chosen (`None`: nobody else in view).
+pub(crate) struct Followed {
+    pub records: Vec<Option<u32>>,
+    pub choice: Option<AthleteChoice>,
+}
+
+/// Follows everybody and picks the athlete, or the person asked for (counted from 1).
+pub(crate) fn follow(file: &str, sheet: &Sheet, frames: &Frames, asked: Option<usize>) -> Result<Followed, Error> {
+    let people = frames.most_people();
+    let no_such = |asked, people| {
+        Err(Error::NoSuchPerson {
+            file: file.to_owned(),
+            asked,
+            people,
+        })
+    };
+    if people <= 1 && one_name(sheet, frames) {
+        if let Some(asked) = asked.filter(|asked| *asked != 1) {
+            return no_such(asked, 1);
+        }
+        let records = (0..frames.times.len())
+            .map(|frame| frames.records(frame).first().copied())
+            .collect();
+        return Ok(Followed { records, choice: None });
+    }
+    let paths = paths(sheet, frames);
+    let (index, why) = match asked {
+        Some(asked) if asked == 0 || asked > paths.len() => return no_such(asked, paths.len()),
+        Some(asked) => (asked - 1, "asked for".to_owned()),
+        None => pick(&paths),
+    };
+    let mut records = vec![None; frames.times.len()];
+    for (frame, record) in &paths[index].members {
+        records[*frame as usize] = Some(*record);
+    }
+    let choice = AthleteChoice {
+        people,
+        chosen: index + 1,
+        why,
+    };
+    Ok(Followed {
+        records,
+        choice: (paths.len() > 1).then_some(choice),
+    })
+}
+
+/// Whether no two records carry different numbers of people.
+fn one_name(sheet: &Sheet, frames: &Frames) -> bool {
+    let (Some(from), Some(to)) = (frames.starts.first(), frames.starts.last()) else {
+        return true;
+    };
+    let mut names = frames.order[*from as usize..*to as usize]
+        .iter()
+        .filter_map(|record| sheet.records[*record as usize].person);
+    let first = names.next();
+    names.all(|name| Some(name) == first)
+}
+
+/// Everybody's path, in order of appearance, then from left to right.
+fn paths(sheet: &Sheet, frames: &Frames) -> Vec<Path> {
+    let trunk = Trunk::of(&sheet.slots);
+    let mut paths: Vec<Path> = Vec::new();
+    let mut alive: Vec<usize> = Vec::new();
+    let mut bodies: Vec<(u32, Body)> = Vec::new();
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    for (frame, time) in frames.times.iter().copied().enumerate() {
+        bodies.clear();
+        bodies.extend(
+            frames
+                .records(frame)
+                .iter()
+                .map(|record| (*record, trunk.body(sheet.spots_of(*record as usize)))),
+        );
+        bodies.sort_by(|a, b| a.1.centre[0].total_cmp(&b.1.centre[0]));
+        alive.retain(|path| time - paths[*path].last_time <= MEMORY_S);
+        if alive.len() > LOST {
+            alive.drain(..alive.len() - LOST);
+        }
+        pairs.clear();
+        for path in &alive {
+            for (at, (record, body)) in bodies.iter().enumerate() {
+                let person = sheet.records[*record as usize].person;
+                let cost = match (paths[*path].person, person) {
+                    // The file says who it is.
+                    (Some(a), Some(b)) if a == b => Some(-1.0),
+                    _ => paths[*path].cost(*body, time),
+                };
+                pairs.extend(cost.map(|cost| (cost, *path, at)));
+            }
+        }
+        pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+        let mut taken = vec![false; bodies.len()];
+        let mut used: Vec<usize> = Vec::new();
+        for (_, path, at) in &pairs {
+            if taken[*at] || used.contains(path) {
+                continue;
+            }
+            taken[*at] = true;
+            used.push(*path);
+            let (record, body) = bodies[*at];
+            paths[*path].extend(frame, record, body, time, sheet.records[record as usize].person);
+        }
+        for (at, (record, body)) in bodies.iter().enumerate() {
+            if !taken[at] {
+                alive.push(paths.len());
+                paths.push(Path::start(
+                    frame,
+                    *record,
+                    *body,
+                    time,
+                    sheet.records[*record as usize].person,
+                ));
+            }
+        }
+    }
+    paths
+}
+
+/// The one who turns upside down, then who moves most, then the largest; and why, in words.
+fn pick(paths: &[Path]) -> (usize, String) {
+    let turning: Vec<usize> = (0..paths.len()).filter(|path| paths[*path].turns_over()).collect();
+    let (field, start) = match turning.as_slice() {
+        [only] => return (*only, "the only one who turns upside down".to_owned()),
+        [] => ((0..paths.len()).collect(), "nobody turns upside down; "),
+        several => (several.to_vec(), "several turn upside down; "),
+    };
+    let best = |value: &dyn Fn(&Path) -> f64, field: &[usize]| {
+        field
+            .iter()
+            .copied()
+            .max_by(|a, b| value(&paths[*a]).total_cmp(&value(&paths[*b])).then(b.cmp(a)))
+    };
+    let first = best(&Path::motion, &field).unwrap_or(0);
+    let most = paths[first].motion();
+    let close: Vec<usize> = field
+        .iter()
+        .copied()
+        .filter(|path| paths[*path].motion() > 0.8 * most)
+        .collect();
+    if close.len() < 2 {
+        return (first, format!("{start}moves most"));
+    }
+    let largest = best(&Path::size, &close).unwrap_or(first);
+    (largest, format!("{start}the largest of those who move most"))
+}

@@ -1,0 +1,181 @@
+//! A standard uncertainty for every point that the file gives none for.
+
+use springline_kinematics::{Joint, Landmark, Side};
+
+use crate::clip::Clip;
+use crate::error::Error;
+use crate::frames::median;
+use crate::{Given, ImportOptions, SdChoice, SdKind};
+
+/// Area of the body as a share of the box around its points [M].
+const AREA_OF_BOX: f64 = 0.53;
+/// A pose model is surer of an upright body: factor while the trunk is past 90° (our choice).
+const INVERTED_FACTOR: f64 = 1.5;
+/// Clicking default as a share of stature (our choice).
+const CLICKED_OF_STATURE: f64 = 0.005;
+/// Leg length (hip, knee, ankle) as a share of stature [M].
+const LEG_OF_STATURE: f64 = 0.49;
+
+/// The COCO OKS sigma of a landmark: spread of human annotators, in square roots of the body's area.
+///
+/// The 17 of COCO are those of the cocoapi source [R]: nose .026, eye .025, ear .035, shoulder
+/// .079, elbow .072, wrist .062, hip .107, knee .087, ankle .089. Heel and toe are taken like the
+/// ankle, the fingertip like the wrist (our choice: COCO's 17 have none).
+#[must_use]
+pub fn oks_sigma(landmark: Landmark) -> f64 {
+    match landmark.joint() {
+        None => 0.026,
+        Some(Joint::Eye) => 0.025,
+        Some(Joint::Ear) => 0.035,
+        Some(Joint::Shoulder) => 0.079,
+        Some(Joint::Elbow) => 0.072,
+        Some(Joint::Wrist | Joint::Fingertip) => 0.062,
+        Some(Joint::Hip) => 0.107,
+        Some(Joint::Knee) => 0.087,
+        Some(Joint::Ankle | Joint::Heel | Joint::Toe) => 0.089,
+    }
+}
+
+/// Fills `clip.sds` for every spot and says where they come from.
+///
+/// `file_kind`: what the file says about its points, if it says anything.
+pub(crate) fn fill(
+    file: &str,
+    clip: &mut Clip,
+    given: &Given,
+    file_kind: Option<SdKind>,
+    options: &ImportOptions,
+) -> Result<SdKind, Error> {
+    let count = clip.spots.len();
+    let kind = match options.sd {
+        Some(SdChoice::Px(px)) => {
+            if !(px.is_finite() && (0.0..=10_000.0).contains(&px)) {
+                return Err(Error::Option {
+                    option: "point sd",
+                    found: px.to_string(),
+                    expected: "0 to 10000 px",
+                });
+            }
+            #[allow(clippy::cast_possible_truncation)]
+            let px = px as f32;
+            clip.sds = vec![Some(px); count];
+            return Ok(SdKind::Given);
+        }
+        Some(SdChoice::Clicked) => {
+            clip.sds.clear();
+            SdKind::Clicked
+        }
+        Some(SdChoice::PoseModel) => {
+            clip.sds.clear();
+            SdKind::PoseModel
+        }
+        None => file_kind.unwrap_or(if clip.sds.is_empty() {
+            SdKind::PoseModel
+        } else {
+            SdKind::Given
+        }),
+    };
+    clip.sds.resize(count, None);
+    let lacking = clip
+        .spots
+        .iter()
+        .zip(&clip.sds)
+        .any(|(spot, sd)| spot.is_some() && sd.is_none());
+    if !lacking {
+        return Ok(kind);
+    }
+    let stride = clip.slots.len();
+    match kind {
+        SdKind::Clicked => {
+            let stature = stature_px(clip, given).ok_or_else(|| Error::NoStature { file: file.to_owned() })?;
+            #[allow(clippy::cast_possible_truncation)]
+            let sd = (CLICKED_OF_STATURE * stature) as f32;
+            for own in &mut clip.sds {
+                own.get_or_insert(sd);
+            }
+        }
+        SdKind::Given | SdKind::PoseModel => {
+            let root_area = (AREA_OF_BOX * box_area(clip)).sqrt();
+            let per_slot: Vec<f64> = clip
+                .slots
+                .iter()
+                .map(|slot| oks_sigma(*slot) * root_area / std::f64::consts::SQRT_2)
+                .collect();
+            for frame in 0..clip.times.len() {
+                let factor = if clip.inverted(frame) { INVERTED_FACTOR } else { 1.0 };
+                for (slot, sd) in per_slot.iter().enumerate() {
+                    #[allow(clippy::cast_possible_truncation)]
+                    clip.sds[frame * stride + slot].get_or_insert((sd * factor) as f32);
+                }
+            }
+        }
+    }
+    Ok(kind)
+}
+
+/// Box around the points, px², median over the frames that show at least half of the landmarks
+/// seen in the fullest frame.
+fn box_area(clip: &Clip) -> f64 {
+    let frames = || (0..clip.times.len()).map(|frame| clip.frame(frame));
+    let seen = |spots: &[Option<crate::sheet::Spot>]| spots.iter().flatten().count();
+    let fullest = frames().map(seen).max().unwrap_or(0);
+    let areas = frames()
+        .filter(|spots| 2 * seen(spots) >= fullest && seen(spots) > 0)
+        .map(|spots| {
+            let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+            for spot in spots.iter().flatten() {
+                low = [low[0].min(spot.x), low[1].min(spot.y)];
+                high = [high[0].max(spot.x), high[1].max(spot.y)];
+            }
+            (high[0] - low[0]) * (high[1] - low[1])
+        })
+        .collect();
+    median(areas).unwrap_or(0.0)
+}
+
+/// Standing height in px: given, else from stature in m and the scale, else leg length / 0.49 [M].
+fn stature_px(clip: &Clip, given: &Given) -> Option<f64> {
+    if given.stature_px.is_some() {
+        return given.stature_px;
+    }
+    if let (Some(metres), Some((scale, _))) = (given.stature_m, given.metres_per_px) {
+        return Some(metres / scale);
+    }
+    let sides: Vec<Side> = given.near_side.map_or_else(|| Side::BOTH.to_vec(), |side| vec![side]);
+    let mut legs: Vec<f64> = Vec::new();
+    for side in sides {
+        let [Some(hip), Some(knee), Some(ankle)] =
+            [Joint::Hip, Joint::Knee, Joint::Ankle].map(|joint| clip.slot(Landmark::of(joint, side)))
+        else {
+            continue;
+        };
+        for frame in 0..clip.times.len() {
+            let spots = clip.frame(frame);
+            if let (Some(hip), Some(knee), Some(ankle)) = (spots[hip], spots[knee], spots[ankle]) {
+                legs.push((hip.x - knee.x).hypot(hip.y - knee.y) + (knee.x - ankle.x).hypot(knee.y - ankle.y));
+            }
+        }
+    }
+    median(legs).filter(|leg| *leg > 0.0).map(|leg| leg / LEG_OF_STATURE)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The values of the published table for an area of 20,000 px² [C].
+    #[test]
+    fn sigmas_for_a_known_area() {
+        let px = |landmark| oks_sigma(landmark) * 20_000_f64.sqrt();
+        for (landmark, expected) in [
+            (Landmark::LeftHip, 15.1),
+            (Landmark::LeftAnkle, 12.6),
+            (Landmark::RightKnee, 12.3),
+            (Landmark::RightShoulder, 11.2),
+            (Landmark::LeftElbow, 10.2),
+            (Landmark::LeftWrist, 8.8),
+        ] {
+            assert!((px(landmark) - expected).abs() < 0.05, "{landmark:?}: {}", px(landmark));
+        }
+    }
+}

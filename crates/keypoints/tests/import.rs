@@ -1,0 +1,81 @@
+//! What a good file becomes.
+
+#![allow(clippy::unwrap_used)]
+
+mod figure;
+
+use springline_keypoints::{AttemptFile, Error, ImportOptions, SdKind, import_bytes};
+use springline_kinematics::{Landmark, TemporalError};
+
+fn at_60() -> ImportOptions {
+    ImportOptions {
+        rate_hz: Some(60.0),
+        ..ImportOptions::default()
+    }
+}
+
+fn truth() -> figure::Seen {
+    figure::seen(&figure::film(figure::over_the_hands, 0.5, 60.0), 0.0, 0.05, 3)
+}
+
+#[test]
+fn coco_results_become_tracks() {
+    let truth = truth();
+    let attempt = import_bytes("a.json", figure::coco_results(&truth).as_bytes(), &at_60()).unwrap();
+    assert_eq!(
+        attempt.recognised,
+        "COCO results list, 17 points (coco-17), 1 person, 31 frames"
+    );
+    assert_eq!(attempt.layout, "coco-17");
+    assert_eq!(attempt.sd_kind, SdKind::PoseModel);
+    assert_eq!(attempt.tracks.temporal_error, TemporalError::Shared);
+    assert_eq!(attempt.tracks.len(), 31);
+    assert!((attempt.tracks.times[30] - 0.5).abs() < 1e-12);
+    for landmark in Landmark::ALL {
+        for (frame, points) in truth.iter().enumerate() {
+            let found = attempt.tracks.at(landmark, frame);
+            match points[landmark.index()].filter(|_| landmark.index() < 17) {
+                None => assert_eq!(found, None, "{landmark:?} {frame}"),
+                Some([x, y]) => {
+                    let found = found.unwrap();
+                    assert!((found.x - x).abs() < 6e-4 && (found.y - y).abs() < 6e-4);
+                    assert!(attempt.tracks.sd_at(landmark, frame) > 1.0);
+                }
+            }
+        }
+    }
+    let confidence = attempt.tracks.track(Landmark::LeftHip).mean_confidence.unwrap();
+    assert!((confidence - 0.912).abs() < 1e-6);
+    assert!(!attempt.tracks.has(Landmark::LeftToe));
+}
+
+#[test]
+fn an_attempt_file_comes_back_as_it_was() {
+    let truth = truth();
+    let text = serde_json::to_string(&figure::attempt_file(&truth, 60.0)).unwrap();
+    let attempt = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap();
+    assert!(attempt.synthetic);
+    assert_eq!(attempt.picture, Some((1920.0, 1080.0)));
+    let file = AttemptFile::from_attempt(&attempt);
+    let text = serde_json::to_string(&file).unwrap();
+    let again = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap();
+    assert_eq!(again.sd_kind, attempt.sd_kind);
+    assert_eq!(again.tracks.temporal_error, attempt.tracks.temporal_error);
+    for landmark in Landmark::ALL {
+        for frame in 0..truth.len() {
+            let (a, b) = (attempt.tracks.at(landmark, frame), again.tracks.at(landmark, frame));
+            assert_eq!(a.is_some(), b.is_some());
+            if let (Some(a), Some(b)) = (a, b) {
+                assert!((a - b).norm() < 1e-9);
+                assert!((attempt.tracks.sd_at(landmark, frame) - again.tracks.sd_at(landmark, frame)).abs() < 1e-5);
+            }
+        }
+    }
+}
+
+#[test]
+fn no_rate_is_asked_for() {
+    let text = figure::coco_results(&truth());
+    let error = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap_err();
+    assert!(matches!(error, Error::NoRate { .. }), "{error}");
+}

@@ -1,0 +1,145 @@
+//! Swaps of left and right: mended where they are, left alone where legs only cross.
+
+#![allow(clippy::unwrap_used)]
+
+mod figure;
+
+use figure::{ARMS, LEGS, Seen, TRUNK};
+use springline_keypoints::{Attempt, ImportOptions, import_bytes};
+use springline_kinematics::{Joint, Landmark, Side};
+
+fn imported(clip: &Seen, rate_hz: f64, options: &ImportOptions) -> Attempt {
+    let text = serde_json::to_string(&figure::attempt_file(clip, rate_hz)).unwrap();
+    import_bytes("figure.json", text.as_bytes(), options).unwrap()
+}
+
+/// Frames in which a joint pair that lies clearly apart has its sides exchanged or not as they were.
+fn wrong(attempt: &Attempt, truth: &Seen, joints: &[Joint]) -> usize {
+    (0..truth.len())
+        .filter(|frame| {
+            joints.iter().any(|joint| {
+                let sides = Side::BOTH.map(|side| Landmark::of(*joint, side));
+                let before = sides.map(|landmark| truth[*frame][landmark.index()]);
+                if let [Some(a), Some(b)] = before
+                    && (a[0] - b[0]).hypot(a[1] - b[1]) < 0.25 * TRUNK
+                {
+                    return false;
+                }
+                sides.iter().zip(before).any(|(landmark, before)| {
+                    match (attempt.tracks.at(*landmark, *frame), before) {
+                        (Some(point), Some([x, y])) => (point.x - x).hypot(point.y - y) > 1e-6,
+                        (after, before) => after.is_some() != before.is_some(),
+                    }
+                })
+            })
+        })
+        .count()
+}
+
+#[test]
+fn runs_of_swapped_frames_are_mended() {
+    let (mut clips, mut mended, mut bad) = (0, 0, Vec::new());
+    for rate in [30.0, 60.0, 120.0, 240.0] {
+        let exact = figure::film(figure::over_the_hands, figure::DURATION, rate);
+        for length in [1_usize, 2, 3, 5, 8, 13, 20] {
+            for place in 0..6_u32 {
+                let seed = u64::from(place) * 1000 + length as u64;
+                let truth = figure::seen(&exact, 3.0, 0.1, seed);
+                // Legs are clearly apart from 0.5 to 1.1 s.
+                let first = (rate * (0.5 + 0.1 * f64::from(place))) as usize;
+                let last = first + length - 1;
+                if last as f64 / rate > 1.15 {
+                    continue;
+                }
+                let mut clip = truth.clone();
+                figure::swap(&mut clip, &LEGS, first, last);
+                let attempt = imported(&clip, rate, &ImportOptions::default());
+                clips += 1;
+                let left = wrong(&attempt, &truth, &LEGS);
+                if left == 0 {
+                    mended += 1;
+                } else {
+                    bad.push((rate, length, first, left, attempt.swaps.clone()));
+                }
+            }
+        }
+    }
+    assert!(clips > 100);
+    assert_eq!(mended, clips, "{bad:?}");
+}
+
+#[test]
+fn nothing_is_mended_that_isnt_swapped() {
+    for rate in [24.0, 30.0, 60.0, 120.0, 240.0] {
+        for (name, motion, duration) in [
+            (
+                "over the hands",
+                figure::over_the_hands as fn(f64) -> figure::Pose,
+                figure::DURATION,
+            ),
+            ("scissors", figure::scissors, 1.6),
+        ] {
+            let exact = figure::film(motion, duration, rate);
+            for (sd, dropouts) in [(0.0, 0.0), (3.0, 0.0), (3.0, 0.1), (5.0, 0.2)] {
+                for seed in 0..10 {
+                    let truth = figure::seen(&exact, sd, dropouts, seed);
+                    let attempt = imported(&truth, rate, &ImportOptions::default());
+                    assert!(
+                        attempt.swaps.is_empty(),
+                        "{name}, {rate} fps, {sd} px: {:?}",
+                        attempt.swaps
+                    );
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn originals_are_kept_and_sides_can_be_kept() {
+    let exact = figure::film(figure::over_the_hands, figure::DURATION, 60.0);
+    let truth = figure::seen(&exact, 1.0, 0.1, 1);
+    let mut clip = truth.clone();
+    figure::swap(&mut clip, &LEGS, 40, 45);
+    figure::swap(&mut clip, &ARMS, 50, 52);
+    let mended = imported(&clip, 60.0, &ImportOptions::default());
+    assert!(
+        mended
+            .swaps
+            .iter()
+            .any(|swap| swap.group == "legs" && (swap.first, swap.last) == (40, 45))
+    );
+    let mut restored = mended.tracks.clone();
+    for (landmark, frame, place) in &mended.originals {
+        restored.track_mut(*landmark).positions[*frame] = place.map(|(x, y)| springline_kinematics::Point::new(x, y));
+    }
+    let kept = imported(
+        &clip,
+        60.0,
+        &ImportOptions {
+            keep_sides: true,
+            ..ImportOptions::default()
+        },
+    );
+    assert!(kept.swaps.is_empty() && kept.originals.is_empty());
+    for landmark in Landmark::ALL {
+        assert_eq!(
+            restored.track(landmark).positions,
+            kept.tracks.track(landmark).positions,
+            "{landmark:?}"
+        );
+    }
+}
+
+/// The state of fewer frames is the swapped one, also at the very start and the very end.
+#[test]
+fn swaps_at_the_ends() {
+    let exact = figure::film(|time| figure::over_the_hands(time + 0.5), 0.6, 60.0);
+    let truth = figure::seen(&exact, 3.0, 0.1, 5);
+    for (first, last) in [(0, 4), (25, 36)] {
+        let mut clip = truth.clone();
+        figure::swap(&mut clip, &LEGS, first, last);
+        let attempt = imported(&clip, 60.0, &ImportOptions::default());
+        assert_eq!(wrong(&attempt, &truth, &LEGS), 0, "{:?}", attempt.swaps);
+    }
+}
