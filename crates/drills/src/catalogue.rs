@@ -256,7 +256,7 @@ fn shipped_ladder(shipped: &'static Shipped<Ladder>) -> &'static Ladder {
     })
 }
 
-fn ids<'c, T>(shipped: impl Iterator<Item = &'static str>, own: &'c BTreeMap<String, Own<T>>) -> Vec<&'c str> {
+fn ids<T>(shipped: impl Iterator<Item = &'static str>, own: &BTreeMap<String, Own<T>>) -> Vec<&str> {
     let mut all: Vec<&str> = shipped.collect();
     let count = all.len();
     all.extend(own.keys().map(String::as_str));

@@ -122,6 +122,14 @@ pub(crate) fn listed<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
     }
 }
 
+/// The word that stands for a value.
+pub(crate) fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], value: T) -> &'static str {
+    words
+        .iter()
+        .find(|(_, this)| *this == value)
+        .map_or("", |(word, _)| *word)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -10,7 +10,33 @@ macro_rules! shipped {
 }
 
 /// Drills, in the order of the ladder, then those beside it.
-pub(crate) static DRILLS: [Shipped<Drill>; 1] = shipped!["handspring-floor"];
+pub(crate) static DRILLS: [Shipped<Drill>; 25] = shipped![
+    "bridge",
+    "arms-overhead-lying",
+    "hollow-hold",
+    "handstand-wall",
+    "handstand",
+    "lunge-kick-to-handstand",
+    "front-support-bounce",
+    "handstand-hop",
+    "handstand-flat-back",
+    "handspring-over-cylinder",
+    "forward-fall",
+    "handspring-off-block",
+    "handspring-raised-mats",
+    "handspring-run-raised-mats",
+    "handspring-board",
+    "handspring-thin-mat",
+    "handspring-floor",
+    "handspring-fall-forward",
+    "handspring-step-out-floor",
+    "handstand-deductions",
+    "cartwheel",
+    "round-off",
+    "bridge-kick-over",
+    "back-handspring",
+    "handspring-vault",
+];
 
 /// Ladders.
-pub(crate) static LADDERS: [Shipped<Ladder>; 0] = shipped![];
+pub(crate) static LADDERS: [Shipped<Ladder>; 1] = shipped!["front-handspring"];

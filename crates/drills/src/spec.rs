@@ -1,5 +1,6 @@
 //! What a drill spec says, after reading: inner types, free of file syntax.
 
+pub use springline_kinematics::events::Motion;
 use springline_kinematics::{EventKind, Measure, Phase, Side, Unit};
 
 /// A drill: what it is for, how it is set up, what is checked and what a miss means.
@@ -71,23 +72,6 @@ pub enum View {
     SagittalStill,
     /// The support faces the camera (cartwheel): angles unsigned.
     Frontal,
-}
-
-/// What kind of motion events are looked for in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Motion {
-    /// Hands placed, body turns over the top, feet (or back) come down on the other side.
-    TurnOver,
-    /// Up into a handstand and held, or down again; no landing on the other side needed.
-    Handstand,
-    /// Handstand with the hands leaving and returning.
-    Hop,
-    /// Front support with the hands leaving and returning.
-    FrontSupportBounce,
-    /// Falls from standing; the feet stay down.
-    Fall,
-    /// A held shape, lying, hanging or in a bridge.
-    Hold,
 }
 
 /// Which events belong to the drill.
