@@ -59,7 +59,8 @@ impl Trial {
             (Some(before), Some(after)) if high > low => nearest(after - before, period) / (high - low),
             _ => 0.0,
         };
-        let mut own = (rate * time_sd).powi(2) + (sample.per_tilt * self.tilt_sd).powi(2);
+        let (timing, tilt) = ((rate * time_sd).powi(2), (sample.per_tilt * self.tilt_sd).powi(2));
+        let mut own = timing + tilt;
         if corner {
             own += self.corner_variance(&sample.gradient, time);
         }
@@ -74,6 +75,8 @@ impl Trial {
                 fold: sample.raw.fold,
                 frames: (frame, (frame + 1).min(self.series.raw().len() - 1)),
                 remarks,
+                timing_share: share(timing, own + points),
+                tilt_share: share(tilt, own + points),
                 gradient: shared.then(|| Box::new(sample.gradient)),
                 own_variance: if shared { own } else { own + points },
             },
@@ -222,6 +225,11 @@ impl Trial {
     }
 }
 
+/// `part / whole`, 0 where there is nothing.
+pub(crate) fn share(part: f64, whole: f64) -> f64 {
+    if whole > 0.0 { part / whole } else { 0.0 }
+}
+
 pub(crate) fn fold_value(raw: &Raw) -> f64 {
     match raw.fold {
         Some(Fold::FromStraight) => 180.0 - raw.value.abs(),
@@ -255,7 +263,7 @@ fn has_vertical(measure: Measure) -> bool {
 
 impl Unit {
     /// Lengths are measured in px first.
-    fn in_px(self) -> Unit {
+    pub(crate) fn in_px(self) -> Unit {
         match self {
             Unit::LegLengths | Unit::Metres => Unit::Pixels,
             other => other,

@@ -71,6 +71,8 @@ impl Trial {
             fold: None,
             frames: (event.frame, event.frame),
             remarks: Vec::new(),
+            timing_share: 0.0,
+            tilt_share: 0.0,
             gradient: None,
             own_variance: (metres.sd / scale.value).powi(2),
         };

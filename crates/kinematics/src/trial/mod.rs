@@ -5,6 +5,7 @@ mod balance;
 mod geometry;
 mod once;
 mod over_phase;
+mod plane;
 mod propagate;
 
 use crate::events::{Found, Search, find_events};
@@ -13,7 +14,8 @@ use crate::mass::{EndPoints, SegmentTable};
 use crate::series::{Series, Smoothing};
 use crate::{EventKind, Joint, Landmark, Measure, Side, Tracks, Uncertain, Unit};
 
-pub use over_phase::Statistic;
+pub use over_phase::{SEED, Statistic};
+pub use plane::Foreshortened;
 
 /// What is known or chosen before measuring.
 #[derive(Clone, Debug)]
@@ -152,6 +154,10 @@ pub struct Value {
     pub frames: (usize, usize),
     /// Things to say beside it (elbow missing, no scale).
     pub remarks: Vec<String>,
+    /// Share of the variance that comes from the timing of events.
+    pub timing_share: f64,
+    /// Share of the variance that comes from the floor's tilt.
+    pub tilt_share: f64,
     /// Change of the value per px of each landmark, for errors shared by all frames.
     pub(crate) gradient: Option<Box<propagate::Gradient>>,
     /// Part of the variance that does not come from errors shared between frames.
@@ -355,6 +361,8 @@ impl Trial {
             fold: None,
             frames: (first.frames.0.min(second.frames.0), first.frames.1.max(second.frames.1)),
             remarks,
+            timing_share: first.timing_share.max(second.timing_share),
+            tilt_share: first.tilt_share.max(second.tilt_share),
             gradient: shared.map(Box::new),
             own_variance: first.own_variance + second.own_variance,
         }

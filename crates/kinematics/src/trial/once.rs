@@ -54,6 +54,8 @@ impl Trial {
             fold: None,
             frames,
             remarks: Vec::new(),
+            timing_share: if unit == Unit::Seconds { 1.0 } else { 0.0 },
+            tilt_share: 0.0,
             gradient: None,
             own_variance: sd * sd,
         }

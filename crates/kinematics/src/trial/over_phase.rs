@@ -4,6 +4,7 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 
+use crate::trial::at_instant::share;
 use crate::trial::propagate::{Gradient, nearest};
 use crate::trial::{Fold, NotSeen, Trial, Value};
 use crate::{Measure, Phase, Side, TemporalError, Unit};
@@ -26,6 +27,13 @@ pub enum Statistic {
     Mean,
     /// Largest less smallest.
     Range,
+}
+
+/// Parts of a variance.
+struct Parts {
+    timing: f64,
+    tilt: f64,
+    points: f64,
 }
 
 /// Values of one measure through a phase, before folding.
@@ -173,9 +181,21 @@ impl Trial {
         };
         let last = course.values.len() - 1;
         let timing = shift(course.values[0], course.ends_sd[0]).hypot(shift(course.values[last], course.ends_sd[1]));
-        let own = timing * timing + (per_tilt * self.tilt_sd).powi(2);
-        let value = fold(mean, course.fold);
-        self.value(measure, course, value, own, points, shared.then(|| Box::new(gradient)))
+        let parts = Parts {
+            timing: timing * timing,
+            tilt: (per_tilt * self.tilt_sd).powi(2),
+            points,
+        };
+        Value {
+            fold: course.fold,
+            ..self.value(
+                measure,
+                course,
+                fold(mean, course.fold),
+                parts,
+                shared.then(|| Box::new(gradient)),
+            )
+        }
     }
 
     fn extreme(&self, course: &Course, measure: Measure, statistic: Statistic) -> Value {
@@ -226,12 +246,16 @@ impl Trial {
             end_rate(&course.times, &folded, k).map_or(0.0, |(rate, end)| (rate * course.ends_sd[end]).powi(2))
         })
         .sum();
-        let own = timing + (per_tilt * self.tilt_sd).powi(2);
+        let parts = Parts {
+            timing,
+            tilt: (per_tilt * self.tilt_sd).powi(2),
+            points,
+        };
         let mut value = raw - bias;
         if statistic == Statistic::Range || course.fold == Some(Fold::FromZero) {
             value = value.max(0.0);
         }
-        self.value(measure, course, value, own, points, shared.then(|| Box::new(gradient)))
+        self.value(measure, course, value, parts, shared.then(|| Box::new(gradient)))
     }
 
     fn value(
@@ -239,22 +263,22 @@ impl Trial {
         measure: Measure,
         course: &Course,
         value: f64,
-        own: f64,
-        points: f64,
+        parts: Parts,
         gradient: Option<Box<Gradient>>,
     ) -> Value {
-        let unit = match measure.units()[0] {
-            Unit::LegLengths | Unit::Metres => Unit::Pixels,
-            other => other,
-        };
+        let own = parts.timing + parts.tilt;
+        let all = own + parts.points;
         Value {
             value,
-            sd: (own + points).sqrt(),
-            unit,
-            fold: course.fold,
+            sd: all.sqrt(),
+            unit: measure.units()[0].in_px(),
+            // An extreme is no folded value; the mean says so itself.
+            fold: None,
             frames: course.frames,
             remarks: course.remarks.clone(),
-            own_variance: if gradient.is_some() { own } else { own + points },
+            timing_share: share(parts.timing, all),
+            tilt_share: share(parts.tilt, all),
+            own_variance: if gradient.is_some() { own } else { all },
             gradient,
         }
     }

@@ -1,0 +1,132 @@
+//! One check on one attempt.
+
+use springline_drills::{Check, Deduction, Thresholds, Weight};
+use springline_kinematics::trial::{Trial, Value};
+use springline_kinematics::{Side, TemporalError, Unit};
+
+use crate::reading::{Taken, measure_of, taken};
+use crate::verdict::{Verdict, verdict};
+
+/// A value as measured, for outputs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// Best estimate, in `unit`.
+    pub value: f64,
+    /// Standard uncertainty, in `unit`.
+    pub sd: f64,
+    /// Unit.
+    pub unit: Unit,
+    /// The side it was taken on; `None`: no sides, or their mean.
+    pub side: Option<Side>,
+    /// First and last frame used.
+    pub frames: (usize, usize),
+    /// Share of the variance from the timing of events.
+    pub timing_share: f64,
+}
+
+/// What a published table would deduct. It is not a judge's score.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReportedDeduction {
+    /// Points.
+    pub points: f64,
+    /// Source of the table with its tag.
+    pub source: String,
+}
+
+/// A check with its result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckResult {
+    /// Id of the check in the drill.
+    pub id: String,
+    /// Title for people.
+    pub title: String,
+    /// Must hold, or told only.
+    pub weight: Weight,
+    /// The value, if it could be taken.
+    pub measured: Option<Measured>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Id of the fault that this result points to.
+    pub fault: Option<String>,
+    /// Reasons for doubt and substitutions, in words.
+    pub remarks: Vec<String>,
+    /// What a published table would deduct, if the drill asks for it.
+    pub deduction: Option<ReportedDeduction>,
+}
+
+/// Runs one check.
+pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> CheckResult {
+    let mut result = CheckResult {
+        id: check.id.clone(),
+        title: check.title.clone(),
+        weight: check.weight,
+        measured: None,
+        verdict: Verdict::NotSeen { why: String::new() },
+        fault: None,
+        remarks: Vec::new(),
+        deduction: None,
+    };
+    match taken(trial, check.quantity, check.unit, check.band) {
+        Err(reason) => {
+            result.verdict = Verdict::NotSeen {
+                why: reason.to_string(),
+            }
+        }
+        Ok(Taken { value, side, outside }) => {
+            result.verdict = verdict(check, &value, outside, thresholds, settles(trial, &value));
+            if let Verdict::Fault { below, .. } = result.verdict {
+                result.fault = if below {
+                    check.fault_below.clone()
+                } else {
+                    check.fault_above.clone()
+                };
+            }
+            result.remarks = value.remarks.clone();
+            let doubt = measure_of(check.quantity).and_then(|measure| trial.foreshortened(measure, side, value.frames));
+            if let Some(limb) = doubt {
+                result.remarks.push(format!(
+                    "camera angle: the {} is seen about {:.0}° out of the plane",
+                    limb.limb, limb.turned_deg
+                ));
+            }
+            result.deduction = check.deduction.as_ref().map(|table| deduct(table, value.value));
+            result.measured = Some(Measured {
+                value: value.value,
+                sd: value.sd,
+                unit: value.unit,
+                side,
+                frames: value.frames,
+                timing_share: value.timing_share,
+            });
+        }
+    }
+    result
+}
+
+fn deduct(table: &Deduction, value: f64) -> ReportedDeduction {
+    let deviation = (value - table.ideal).abs();
+    let points = table
+        .steps
+        .iter()
+        .rev()
+        .find(|(from, _)| deviation >= *from)
+        .map_or(0.0, |(_, points)| *points);
+    ReportedDeduction {
+        points,
+        source: table.source.clone(),
+    }
+}
+
+/// What would settle a value too close to call: what its uncertainty mostly comes from.
+fn settles(trial: &Trial, value: &Value) -> String {
+    let rate = 1.0 / trial.series().interval();
+    if value.timing_share > 0.5 {
+        format!("a higher frame rate (this clip: {rate:.0} frames a second)")
+    } else if value.tilt_share > 0.5 {
+        "a marked floor line (it was assumed level)".to_owned()
+    } else if trial.series().raw().temporal_error == TemporalError::Shared {
+        "joint points clicked by hand at the frames that count".to_owned()
+    } else {
+        "clearer clicks, a closer camera square to the run, or one more attempt".to_owned()
+    }
+}
