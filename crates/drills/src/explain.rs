@@ -144,8 +144,8 @@ fn setup(page: &mut Page, drill: &Drill) {
 fn filming(page: &mut Page, drill: &Drill) {
     page.heading("Filming and instants");
     page.item(match drill.view {
-        View::SagittalForward => "From the side; the gymnast moves the way she faces.",
-        View::SagittalBackward => "From the side; the gymnast moves away from the way she faces.",
+        View::SagittalForward => "From the side; the gymnast moves forward, the way the body faces.",
+        View::SagittalBackward => "From the side; the gymnast moves backward, away from where the body faces.",
         View::SagittalStill => "From the side; the gymnast stays in place.",
         View::Frontal => "The support faces the camera; angles are without sign.",
     });
@@ -237,7 +237,7 @@ fn reading_in_words(reading: &Reading) -> String {
         let _ = write!(text, " ({side})");
     }
     match reading.when {
-        When::At { event, offset_s } if offset_s == 0.0 => {
+        When::At { event, offset_s: 0.0 } => {
             let _ = write!(text, " at {}", event.words());
         }
         When::At { event, offset_s } => {

@@ -184,3 +184,15 @@ pub(crate) fn place_of_id(text: &str) -> usize {
     let (root, _) = DeTable::parse_recoverable(text);
     Table::whole_file(root.get_ref()).key_at("id").unwrap_or(0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_hash_is_sha_256() {
+        // FIPS 180-4, the one-block example [M].
+        let expected = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(hash_of(b"abc"), expected);
+    }
+}

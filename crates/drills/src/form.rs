@@ -44,6 +44,7 @@ words! {
 
 /// A drill spec file.
 #[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
+#[schemars(title = "Springline drill spec")]
 #[serde(deny_unknown_fields)]
 pub struct DrillForm {
     /// Unique name: small letters, digits, hyphens.
@@ -267,6 +268,7 @@ pub struct PassForm {
 
 /// A ladder file.
 #[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
+#[schemars(title = "Springline ladder")]
 #[serde(deny_unknown_fields)]
 pub struct LadderForm {
     /// Unique name: small letters, digits, hyphens.

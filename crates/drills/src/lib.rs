@@ -39,11 +39,13 @@ mod error;
 mod file;
 mod names;
 mod problem;
+mod read_band;
 mod read_check;
 mod read_drill;
 mod read_ladder;
 mod rules;
 mod table;
+mod value;
 
 mod shipped;
 

@@ -89,6 +89,7 @@ pub(crate) fn units() -> Vec<(&'static str, Unit)> {
 pub(crate) fn nearest<'n>(word: &str, names: impl IntoIterator<Item = &'n str>) -> Option<String> {
     const LEAST: f64 = 0.80;
     const LONGEST: usize = 64;
+    const SHORTEST: usize = 3; // of shorter words, everything is near to everything
     let plain = |text: &str| -> String {
         let fold = |c: char| {
             if c == ' ' || c == '-' {
@@ -100,8 +101,11 @@ pub(crate) fn nearest<'n>(word: &str, names: impl IntoIterator<Item = &'n str>) 
         text.chars().take(LONGEST).map(fold).collect()
     };
     let word = plain(word);
+    if word.len() < SHORTEST {
+        return None;
+    }
     let mut best: Option<(f64, &str)> = None;
-    for name in names {
+    for name in names.into_iter().filter(|name| name.len() >= SHORTEST) {
         let likeness = strsim::jaro_winkler(&word, &plain(name));
         if likeness >= LEAST && best.is_none_or(|(before, _)| likeness > before) {
             best = Some((likeness, name));

@@ -3,8 +3,9 @@
 use springline_kinematics::{EventKind, Measure, Phase, Taken, Unit};
 
 use crate::names::{self, SIDES, STATISTICS, WEIGHTS, listed};
-use crate::problem::{Findings, ProblemKind, shown};
-use crate::spec::{Band, Basis, Check, Deduction, Quantity, Reading, Severity, SideChoice, Statistic, Weight, When};
+use crate::problem::{Findings, ProblemKind};
+use crate::read_band::{Units, read_band, read_basis, read_deduction, read_severity, read_unit};
+use crate::spec::{Check, Quantity, Reading, SideChoice, Statistic, Weight, When};
 use crate::table::{Placed, Table};
 
 /// Keys of a `[[check]]`.
@@ -32,10 +33,6 @@ pub(crate) const CHECK_KEYS: &[&str] = &[
 ];
 /// Keys of `minus`.
 pub(crate) const MINUS_KEYS: &[&str] = &["measure", "side", "at", "offset_s", "over", "take"];
-/// Keys of a check's `deduction`.
-pub(crate) const DEDUCTION_KEYS: &[&str] = &["source", "ideal", "steps"];
-/// Keys of one step of a deduction.
-pub(crate) const STEP_KEYS: &[&str] = &["from", "points"];
 
 /// A check as far as it could be read, with the places that the rules of the whole file need.
 #[derive(Debug)]
@@ -122,12 +119,6 @@ fn fault_fits_limit(
         }
         _ => {}
     }
-}
-
-/// The units that a quantity may be asked in, and what it is called in messages.
-struct Units {
-    allowed: Vec<Unit>,
-    of: String,
 }
 
 fn read_quantity(
@@ -311,175 +302,4 @@ fn read_when(
             })
         }
     }
-}
-
-fn read_unit(findings: &mut Findings<'_>, table: &Table<'_>, units: Option<&Units>) -> Option<Unit> {
-    table.need(
-        findings,
-        "unit",
-        &match units {
-            Some(units) => listed(units.allowed.iter().map(|unit| unit.id())),
-            None => listed(Unit::ALL.iter().map(|unit| unit.id())),
-        },
-    );
-    let unit = table.choice(findings, "unit", "unit", &names::units())?;
-    let units = units?;
-    if units.allowed.contains(&unit.value) {
-        return Some(unit.value);
-    }
-    let found = format!("unit {:?} for {}", unit.value.id(), units.of);
-    let expected = listed(units.allowed.iter().map(|unit| unit.id()));
-    findings.add(unit.at, ProblemKind::Unit, found, expected);
-    None
-}
-
-/// Limits beyond which a band can only be a slip of the keyboard.
-fn sane_limits(unit: Unit) -> (f64, f64) {
-    match unit {
-        Unit::Degrees => (-720.0, 720.0),
-        Unit::LegLengths => (-10.0, 10.0),
-        Unit::Seconds => (-600.0, 600.0),
-        Unit::Metres => (-20.0, 20.0),
-        Unit::Pixels => (-100_000.0, 100_000.0),
-        Unit::Percent => (-1000.0, 1000.0),
-        Unit::Ratio => (-100.0, 100.0),
-    }
-}
-
-fn read_band(findings: &mut Findings<'_>, table: &Table<'_>, unit: Option<Unit>) -> Option<Band> {
-    let limits = unit.map_or((f64::MIN, f64::MAX), sane_limits);
-    let words = unit.map_or("", Unit::id);
-    let at_least = table.number_within(findings, "at_least", limits, words);
-    let at_most = table.number_within(findings, "at_most", limits, words);
-    if table.key_at("at_least").is_none() && table.key_at("at_most").is_none() {
-        let found = format!("no band in {}", table.name);
-        findings.add(table.at, ProblemKind::Band, found, "at_least, at_most or both");
-        return None;
-    }
-    for (key, limit) in [("at_least", &at_least), ("at_most", &at_most)] {
-        if table.key_at(key).is_some() && limit.is_none() {
-            return None;
-        }
-    }
-    if let (Some(low), Some(high)) = (&at_least, &at_most)
-        && low.value >= high.value
-    {
-        let found = format!("band upside down: at_least {}, at_most {}", low.value, high.value);
-        findings.add(low.at, ProblemKind::Band, found, "at_least smaller than at_most");
-        return None;
-    }
-    let value = |limit: Option<Placed<f64>>| limit.map(|limit| limit.value);
-    Some(Band {
-        at_least: value(at_least),
-        at_most: value(at_most),
-    })
-}
-
-fn read_severity(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Severity> {
-    for key in ["medium_beyond", "large_beyond"] {
-        table.need(findings, key, "how far outside the band, in the check's unit");
-    }
-    let medium = table.number(findings, "medium_beyond");
-    let large = table.number(findings, "large_beyond");
-    if let Some(medium) = &medium
-        && medium.value <= 0.0
-    {
-        let found = format!("medium_beyond {}", medium.value);
-        findings.add(medium.at, ProblemKind::Severity, found, "more than 0");
-        return None;
-    }
-    let (medium, large) = medium.zip(large)?;
-    if large.value <= medium.value {
-        let found = format!("large_beyond {} after medium_beyond {}", large.value, medium.value);
-        let expected = format!("more than {}", medium.value);
-        findings.add(large.at, ProblemKind::Severity, found, expected);
-        return None;
-    }
-    Some(Severity {
-        medium_beyond: medium.value,
-        large_beyond: large.value,
-    })
-}
-
-/// Reads `basis`; notes if the key is missing.
-pub(crate) fn read_basis(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Basis> {
-    const EXPECTED: &str = "\"coach-set\", \"common practice\" or \"published: the source [tag]\"";
-    table.need(findings, "basis", EXPECTED);
-    let basis = table.text(findings, "basis")?;
-    match basis.value.as_str() {
-        "coach-set" => return Some(Basis::CoachSet),
-        "common practice" => return Some(Basis::CommonPractice),
-        _ => {}
-    }
-    let Some(source) = basis.value.strip_prefix("published:") else {
-        let found = format!("unknown basis {}", shown(&basis.value));
-        let choices = ["coach-set", "common practice", "published: "];
-        let near = || names::nearest(&basis.value, choices);
-        findings.add_near(basis.at, ProblemKind::UnknownName, found, EXPECTED, near);
-        return None;
-    };
-    let source = source.trim();
-    tagged(findings, basis.at, source, "basis").then(|| Basis::Published(source.to_owned()))
-}
-
-/// A source carries a tag that says how it is known: `[R]` read, `[R2]` read in a second source,
-/// `[C]` computed, `[M]` from memory. Words may follow inside the brackets: `[R abstract]`.
-fn tagged(findings: &mut Findings<'_>, at: usize, source: &str, what: &str) -> bool {
-    let ends = |rest: &str| rest.starts_with([']', ' ', ',', ';']);
-    let has = |tag: &str| source.split(tag).skip(1).any(ends);
-    let trouble = if source.contains("[M-low]") {
-        Some("a value from dim memory, [M-low],")
-    } else if ["[R", "[R2", "[C", "[M"].into_iter().any(has) {
-        None
-    } else {
-        Some("a source without its tag")
-    };
-    if let Some(trouble) = trouble {
-        let expected = "[R] read, [R2] read in a second source, [C] computed or [M] from memory";
-        findings.add(at, ProblemKind::Tag, format!("{trouble} for {what}"), expected);
-    }
-    trouble.is_none()
-}
-
-fn read_deduction(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Deduction> {
-    table.allow_only(findings, DEDUCTION_KEYS);
-    let source = table.needed_text(findings, "source");
-    let source = source.filter(|s| tagged(findings, s.at, &s.value, "the deduction's source"));
-    table.need(findings, "ideal", "the value from which the table counts, like 180");
-    let ideal = table.number_within(findings, "ideal", (-1e6, 1e6), "");
-    table.need(findings, "steps", "a list like [{ from = 15, points = 0.1 }]");
-    let parts = table.list(findings, "steps");
-    let count = parts.len();
-    let mut steps: Vec<(f64, f64)> = Vec::new();
-    for part in parts {
-        part.allow_only(findings, STEP_KEYS);
-        for key in STEP_KEYS {
-            part.need(findings, key, "a number");
-        }
-        let from = part.number_within(findings, "from", (0.0, 1e6), "");
-        let points = part.number_within(findings, "points", (0.0, 10.0), "points");
-        let Some((from, points)) = from.zip(points) else {
-            continue;
-        };
-        if let Some((before, less)) = steps.last()
-            && (from.value <= *before || points.value < *less)
-        {
-            let found = format!("step from {} with {} points", from.value, points.value);
-            let expected = format!("more than {before}, and at least {less} points");
-            findings.add(from.at, ProblemKind::Order, found, expected);
-        }
-        steps.push((from.value, points.value));
-    }
-    if count == 0 && table.key_at("steps").is_some() {
-        let expected = "at least one step, [{ from = 15, points = 0.1 }]";
-        findings.add(table.at, ProblemKind::MissingKey, "no steps in the deduction", expected);
-        return None;
-    }
-    let whole = steps.len() == count;
-    let deduction = Deduction {
-        source: source?.value,
-        steps,
-        ideal: ideal?.value,
-    };
-    whole.then_some(deduction)
 }

@@ -2,7 +2,7 @@
 
 use crate::names::{POLICIES, Policy, listed};
 use crate::problem::{Findings, ProblemKind, shown};
-use crate::read_check::read_basis;
+use crate::read_band::read_basis;
 use crate::rules;
 use crate::spec::{Ladder, Rung, StepBack};
 use crate::table::{Placed, Table};

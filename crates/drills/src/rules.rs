@@ -65,6 +65,9 @@ pub(crate) fn events_in_order(findings: &mut Findings<'_>, read: &EventsRead) {
     for list in [&read.expected, &read.optional] {
         for (index, later) in list.iter().enumerate() {
             let before = &list[..index];
+            if seen.iter().filter(|event| **event == later.value).count() > 1 {
+                continue;
+            }
             let impossible = PHYSICS
                 .iter()
                 .chain(with_flight)
@@ -123,16 +126,15 @@ pub(crate) fn checks_at_listed_events(findings: &mut Findings<'_>, read: &Events
         .map(|event| event.value)
         .collect();
     let has_one = |events: &[EventKind]| events.iter().any(|event| all.contains(event));
-    let mut note = |at: usize, what: String, missing: &[EventKind]| {
+    let mut note = |at: usize, what: String| {
         let found = format!("{what}, which this drill does not list");
         let expected = format!("one of its events: {}", listed(all.iter().map(|e| e.id())));
-        let near = || nearest(missing[0].id(), all.iter().map(|event| event.id()));
-        findings.add_near(at, ProblemKind::NotListed, found, expected, near);
+        findings.add(at, ProblemKind::NotListed, found, expected);
     };
     for check in checks {
         for event in &check.events {
             if !has_one(&[event.value]) {
-                note(event.at, format!("event {:?}", event.value.id()), &[event.value]);
+                note(event.at, format!("event {:?}", event.value.id()));
             }
         }
         for phase in &check.phases {
@@ -140,7 +142,7 @@ pub(crate) fn checks_at_listed_events(findings: &mut Findings<'_>, read: &Events
                 if !has_one(&end) {
                     let missing = listed(end.iter().map(|event| event.id()));
                     let what = format!("phase {:?} needs event {missing}", phase.value.id());
-                    note(phase.at, what, &end);
+                    note(phase.at, what);
                 }
             }
         }
@@ -149,7 +151,7 @@ pub(crate) fn checks_at_listed_events(findings: &mut Findings<'_>, read: &Events
                 if !has_one(end) {
                     let missing = listed(end.iter().map(|event| event.id()));
                     let what = format!("{} needs event {missing}", measure.value.id());
-                    note(measure.at, what, end);
+                    note(measure.at, what);
                 }
             }
         }

@@ -3,13 +3,12 @@
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::names::{listed, nearest};
+use crate::names::nearest;
 use crate::problem::{Findings, ProblemKind, shown};
+use crate::value::{at_most, cannot_be_shown, chosen, described, kebab, listed_keys, within};
 
 /// Longest text of one value, in bytes.
 const LONGEST_TEXT: usize = 4000;
-/// Longest id, in bytes.
-const LONGEST_ID: usize = 64;
 /// Most tables in a list (checks, faults, rungs).
 const MOST_TABLES: usize = 200;
 /// Most entries in a list of texts or numbers.
@@ -342,96 +341,4 @@ impl<'d> Table<'d> {
             .get_ref()
             .as_str()
     }
-}
-
-/// How many of so many entries are read; notes if there are more than `most`.
-fn at_most(findings: &mut Findings<'_>, key: &str, at: usize, entries: usize, most: usize) -> usize {
-    if entries > most {
-        let found = format!("{entries} entries in {key}");
-        findings.add(at, ProblemKind::Range, found, format!("at most {most}"));
-    }
-    most
-}
-
-fn chosen<T: Copy>(
-    findings: &mut Findings<'_>,
-    what: &str,
-    text: Placed<String>,
-    words: &[(&str, T)],
-) -> Option<Placed<T>> {
-    if let Some((_, value)) = words.iter().find(|(word, _)| *word == text.value) {
-        return Some(Placed {
-            value: *value,
-            at: text.at,
-        });
-    }
-    let near = || nearest(&text.value, words.iter().map(|(word, _)| *word));
-    let found = format!("unknown {what} {}", shown(&text.value));
-    let expected = listed(words.iter().map(|(word, _)| *word));
-    findings.add_near(text.at, ProblemKind::UnknownName, found, expected, near);
-    None
-}
-
-fn within(
-    findings: &mut Findings<'_>,
-    key: &str,
-    number: Placed<f64>,
-    (least, most): (f64, f64),
-    unit: &str,
-) -> Option<Placed<f64>> {
-    if (least..=most).contains(&number.value) {
-        return Some(number);
-    }
-    let space = if unit.is_empty() { "" } else { " " };
-    let found = format!("{}{space}{unit} for {key}", number.value);
-    let expected = format!("{least} to {most}{space}{unit}");
-    findings.add(number.at, ProblemKind::Range, found, expected);
-    None
-}
-
-fn kebab(findings: &mut Findings<'_>, key: &str, id: Placed<String>) -> Option<Placed<String>> {
-    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-    let text = &id.value;
-    let ends_well = !text.starts_with('-') && !text.ends_with('-');
-    if text.len() <= LONGEST_ID && text.chars().all(plain) && ends_well {
-        return Some(id);
-    }
-    let found = format!("{} for {key}", shown(text));
-    let expected = "at most 64 small letters, digits and hyphens, like \"handstand-hop\"";
-    findings.add(id.at, ProblemKind::Text, found, expected);
-    None
-}
-
-/// Control characters and marks that turn the direction of text would garble what is printed.
-fn cannot_be_shown(c: char) -> bool {
-    let turns = matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    turns || (c.is_control() && c != '\n' && c != '\t' && c != '\r')
-}
-
-fn described(value: &DeValue<'_>) -> String {
-    match value {
-        DeValue::String(text) => format!("the text {}", shown(text)),
-        DeValue::Integer(whole) => format!("the number {}", cut(&whole.to_string())),
-        DeValue::Float(float) => format!("the number {}", cut(&float.to_string())),
-        DeValue::Boolean(truth) => format!("{truth}"),
-        DeValue::Datetime(_) => "a date or time".to_owned(),
-        DeValue::Array(_) => "a list".to_owned(),
-        DeValue::Table(_) => "a table".to_owned(),
-    }
-}
-
-fn cut(number: &str) -> &str {
-    const LONGEST: usize = 32;
-    number.get(..LONGEST).unwrap_or(number)
-}
-
-fn listed_keys(known: &[&str]) -> String {
-    let mut text = String::from("one of ");
-    for (index, key) in known.iter().enumerate() {
-        if index > 0 {
-            text.push_str(", ");
-        }
-        text.push_str(key);
-    }
-    text
 }
