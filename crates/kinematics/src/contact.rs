@@ -1,6 +1,6 @@
 //! When a hand or a foot is on the floor.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix4, Vector4};
 
 use crate::uncertainty::event_sd;
 use crate::{Landmark, Point, Tracks};
@@ -17,8 +17,10 @@ const LOW: f64 = 0.12;
 const STILL_LOW: f64 = 0.17;
 /// Shorter interruptions do not end a contact, seconds.
 const BRIEF_S: f64 = 0.045;
-/// Prior sd of the acceleration of a moving point next to a contact, leg lengths/s².
-const ACCELERATION: f64 = 40.0;
+/// Prior sds of velocity, acceleration and jerk of a moving point next to a contact, in leg lengths per s, s² and s³:
+/// a landing point strikes with some speed, a leaving one starts more gently.
+const LANDING_PRIOR: [f64; 3] = [4.0, 100.0, 4000.0];
+const LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
 
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,6 +44,33 @@ pub struct Instant {
     pub time: f64,
     /// Standard uncertainty: frame rate and fit in quadrature, seconds.
     pub sd: f64,
+}
+
+impl Instant {
+    /// The earlier of two instants; where they don't differ beyond what their sds explain, their weighted mean (of two
+    /// noisy readings of one instant the earlier is too early).
+    #[must_use]
+    pub fn earlier(self, other: Instant) -> Instant {
+        self.joined(other).unwrap_or(if other.time < self.time { other } else { self })
+    }
+
+    /// The later of two instants; where they don't differ beyond what their sds explain, their weighted mean.
+    #[must_use]
+    pub fn later(self, other: Instant) -> Instant {
+        self.joined(other).unwrap_or(if other.time > self.time { other } else { self })
+    }
+
+    fn joined(self, other: Instant) -> Option<Instant> {
+        let sd = self.sd.hypot(other.sd);
+        if (self.time - other.time).abs() > 2.0 * sd {
+            return None;
+        }
+        let (a, b) = (self.sd.powi(-2), other.sd.powi(-2));
+        let time = (a * self.time + b * other.time) / (a + b);
+        let nearer = if (self.time - time).abs() <= (other.time - time).abs() { self } else { other };
+        // The frames that the instants are known to are the same for both: their share doesn't shrink.
+        Some(Instant { frame: nearer.frame, time, sd: self.sd.min(other.sd) })
+    }
 }
 
 impl Contact {
@@ -208,19 +237,16 @@ impl Path {
         }
     }
 
-    /// Least squares: a moving stretch (line, with a parabola held back by a prior) joined to a still one. The time of
-    /// the joint is averaged over its likelihood.
+    /// A moving stretch (line and, held back by priors, parabola and cubic) joined to a still one. The time of the joint
+    /// is averaged over its likelihood, with the moving stretch's coefficients integrated out.
     fn instant(&self, tracks: &Tracks, leg: f64, coarse: usize, run: (usize, usize), change: Change) -> Instant {
         let step = interval(&self.times);
-        let moving_s = (4.0 * step).max(0.06);
+        let moving_s = (2.5 * step).max(0.06);
         let still_s = (3.0 * step).max(0.08);
-        let search_s = (2.5 * step).max(0.05);
-        let mut centre = match change {
-            Change::Landing => self.times[coarse] - 0.5 * step,
-            Change::Leaving => self.times[coarse] - 0.5 * step,
-        };
+        let search_s = (2.5 * step).max(0.06);
+        let mut centre = self.times[coarse] - 0.5 * step;
         let mut spread = step;
-        for _ in 0..3 {
+        for _ in 0..5 {
             let (from, to) = match change {
                 Change::Landing => (centre - moving_s, (centre + still_s).min(self.times[run.1 - 1])),
                 Change::Leaving => ((centre - still_s).max(self.times[run.0]), centre + moving_s),
@@ -232,33 +258,29 @@ impl Path {
             }
             let grid_step = (0.25 * step).max(0.001);
             let count = (search_s / grid_step).ceil() as i32;
-            let mut best = f64::INFINITY;
+            let mut best = f64::NEG_INFINITY;
             let candidates: Vec<(f64, f64)> = (-count..=count)
                 .filter_map(|k| {
                     let joint = centre + f64::from(k) * grid_step;
-                    let misfit = self.misfit(low, high, joint, leg, change)?;
-                    best = best.min(misfit);
-                    Some((joint, misfit))
+                    let likelihood = self.log_likelihood(low, high, joint, leg, change)?;
+                    best = best.max(likelihood);
+                    Some((joint, likelihood))
                 })
                 .collect();
-            let dof = (2 * (high - low)).saturating_sub(7).max(1) as f64;
-            // Where the model does not fit to the noise, the misfit itself widens the likelihood.
-            let widen = (best / dof).max(1.0);
             let (mut total, mut mean, mut square) = (0.0, 0.0, 0.0);
-            for (joint, misfit) in &candidates {
-                let weight = (-(misfit - best) / (2.0 * widen)).exp();
+            for (joint, likelihood) in &candidates {
+                let weight = (likelihood - best).exp();
                 total += weight;
-                mean += weight * joint;
-                square += weight * joint * joint;
+                mean += weight * (joint - centre);
+                square += weight * (joint - centre).powi(2);
             }
             if total == 0.0 {
                 break;
             }
             mean /= total;
             spread = (square / total - mean * mean).max(0.0).sqrt();
-            let moved = (mean - centre).abs();
-            centre = mean;
-            if moved < 0.25 * step {
+            centre += mean;
+            if mean.abs() < 0.25 * step {
                 break;
             }
         }
@@ -271,32 +293,42 @@ impl Path {
         }
     }
 
-    /// Weighted sum of squares of the best fit with the joint at `joint`.
-    fn misfit(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
-        let mut normal = Matrix3::zeros();
-        let mut right = [Vector3::zeros(), Vector3::zeros()];
+    /// Log of the marginal likelihood of a joint at `joint`, up to a constant.
+    fn log_likelihood(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
+        let mut normal = Matrix4::zeros();
+        let mut right = [Vector4::zeros(), Vector4::zeros()];
         let mut square = 0.0;
         let origin = self.points[low];
+        let (prior, unit) = match change {
+            Change::Landing => (LANDING_PRIOR, leg / self.noise),
+            Change::Leaving => (LEAVING_PRIOR, leg / self.noise),
+        };
         for k in low..high {
             let t = self.times[k] - joint;
             let moving = match change {
                 Change::Landing => t.min(0.0),
                 Change::Leaving => t.max(0.0),
             };
-            let basis = Vector3::new(1.0, moving, 0.5 * moving * moving);
+            // Coefficients in units of their prior sd, points in units of the noise.
+            let basis = Vector4::new(
+                1.0,
+                prior[0] * unit * moving,
+                prior[1] * unit * moving * moving / 2.0,
+                prior[2] * unit * moving.powi(3) / 6.0,
+            );
             normal += basis * basis.transpose();
-            let offset = self.points[k] - origin;
+            let offset = (self.points[k] - origin) / self.noise;
             right[0] += basis * offset.x;
             right[1] += basis * offset.y;
             square += offset.norm_squared();
         }
-        let noise = self.noise * self.noise;
-        normal[(2, 2)] += noise / (ACCELERATION * leg).powi(2);
-        // Keeps the fit solvable where no moving sample is left.
-        normal[(1, 1)] += noise / (100.0 * leg).powi(2);
+        for k in 1..4 {
+            normal[(k, k)] += 1.0;
+        }
         let solver = normal.cholesky()?;
         let explained: f64 = right.iter().map(|r| solver.solve(r).dot(r)).sum();
-        Some((square - explained).max(0.0) / noise)
+        // Two axes: each brings half of the log determinant.
+        Some(-0.5 * (square - explained).max(0.0) - solver.ln_determinant())
     }
 }
 

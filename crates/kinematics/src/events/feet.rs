@@ -9,6 +9,9 @@ const SAME_FLOOR: f64 = 0.35;
 /// The second foot lands within this of the first in a two-foot landing, seconds.
 const TWO_FEET_S: f64 = 0.05;
 
+/// The heel counts where its instant differs from the toe's by more than this many standard deviations.
+const HEEL_SDS: f64 = 3.0;
+
 /// How the feet land.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LandingKind {
@@ -61,36 +64,52 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
     } else {
         &[Joint::Ankle]
     };
-    let mut all: Vec<Contact> = Vec::new();
-    for joint in joints {
+    let mut by_joint = joints.iter().map(|joint| {
         let path = Path::new(tracks, Landmark::of(*joint, side), scene.leg);
         if path.is_empty() {
-            continue;
+            return Vec::new();
         }
         let before = path.low_height(0.05, |frame| frame < split);
         let after = path.low_height(0.05, |frame| frame >= split);
-        let reach = if scene.search.surfaces_differ {
-            4.0 * SAME_FLOOR
-        } else {
-            SAME_FLOOR
-        } * scene.leg;
+        let reach = if scene.search.surfaces_differ { 4.0 * SAME_FLOOR } else { SAME_FLOOR } * scene.leg;
         let after = match (before, after) {
             (Some(before), Some(after)) if (after - before).abs() > reach => None,
             (_, after) => after,
         };
-        all.extend(path.contacts(tracks, scene.leg, |frame| if frame < split { before } else { after }));
-    }
-    SideContacts {
-        contacts: union(all),
-        stand_in: (!toes).then_some(Joint::Ankle),
-    }
+        path.contacts(tracks, scene.leg, |frame| if frame < split { before } else { after })
+    });
+    let main = by_joint.next().unwrap_or_default();
+    let contacts = by_joint.fold(main, |main, heel| with_heel(main, heel));
+    SideContacts { contacts, stand_in: (!toes).then_some(Joint::Ankle) }
 }
 
-/// Contacts of toe and heel as contacts of the foot.
-fn union(mut contacts: Vec<Contact>) -> Vec<Contact> {
-    contacts.sort_by_key(|contact| (contact.first, contact.end));
+/// Contacts of the toe, widened by those of the heel where it clearly comes down first or leaves last.
+fn with_heel(toe: Vec<Contact>, heel: Vec<Contact>) -> Vec<Contact> {
+    let mut feet = toe;
+    let clearly = |one: Option<Instant>, other: Option<Instant>| match (one, other) {
+        (Some(one), Some(other)) => one.time - other.time > HEEL_SDS * one.sd.hypot(other.sd),
+        _ => false,
+    };
+    for heel in heel {
+        let overlapping = |foot: &Contact| heel.first < foot.end && foot.first < heel.end;
+        match feet.iter_mut().find(|foot| overlapping(foot)) {
+            Some(foot) => {
+                if clearly(foot.start, heel.start) {
+                    foot.first = heel.first;
+                    foot.start = heel.start;
+                }
+                if clearly(heel.stop, foot.stop) {
+                    foot.end = heel.end;
+                    foot.stop = heel.stop;
+                }
+            }
+            None => feet.push(heel),
+        }
+    }
+    feet.sort_by_key(|contact| (contact.first, contact.end));
+    // A heel can bridge two contacts of the toe.
     let mut merged: Vec<Contact> = Vec::new();
-    for contact in contacts {
+    for contact in feet {
         match merged.last_mut() {
             Some(last) if contact.first <= last.end => {
                 if contact.end > last.end {

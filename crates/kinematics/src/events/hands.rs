@@ -21,17 +21,16 @@ pub struct Support {
 }
 
 impl Support {
+    /// First hand down; `None` if a hand was down when the clip began.
     pub(crate) fn placement(&self) -> Option<Instant> {
-        let first = self.each().min_by(|a, b| a.first.cmp(&b.first))?;
-        self.each()
-            .filter(|c| c.first <= first.first)
-            .find_map(|c| c.start)
-            .or(first.start)
+        let all: Option<Vec<Instant>> = self.each().map(|contact| contact.start).collect();
+        all?.into_iter().reduce(Instant::earlier)
     }
 
+    /// Last hand up; `None` if the clip ends first.
     pub(crate) fn departure(&self) -> Option<Instant> {
-        let last = self.each().max_by(|a, b| a.end.cmp(&b.end))?;
-        last.stop
+        let all: Option<Vec<Instant>> = self.each().map(|contact| contact.stop).collect();
+        all?.into_iter().reduce(Instant::later)
     }
 
     pub(crate) fn each(&self) -> impl Iterator<Item = &Contact> {

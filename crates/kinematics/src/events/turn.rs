@@ -160,7 +160,8 @@ fn touch_down(scene: &Scene<'_>, found: &mut Found, turned: f64) {
     let gap = legs::gap_at(scene, first.frame);
     let kind = feet::landing_kind(first, second, gap);
     found.feet.landing = Some((side, kind));
-    let event = scene.contact_event(EventKind::FeetTouchdown, first, found.feet.stand_in);
+    let touch = second.map_or(first, |second| first.earlier(second));
+    let event = scene.contact_event(EventKind::FeetTouchdown, touch, found.feet.stand_in);
     let foot = (kind == feet::LandingKind::StepOut).then_some(side);
     found.events.extend(landing::settled(scene, &event, foot));
     found.events.push(event);
