@@ -3,7 +3,7 @@
 use nalgebra::{Matrix4, Vector4};
 
 use crate::uncertainty::event_sd;
-use crate::{Landmark, Point, Tracks};
+use crate::{Joint, Landmark, Point, Tracks};
 
 /// Speeds come from line fits over this much to either side, seconds (three frames at least).
 const SPEED_REACH_S: f64 = 0.025;
@@ -17,10 +17,12 @@ const LOW: f64 = 0.12;
 const STILL_LOW: f64 = 0.17;
 /// Shorter interruptions do not end a contact, seconds.
 const BRIEF_S: f64 = 0.045;
-/// Prior sds of velocity, acceleration and jerk of a moving point next to a contact, in leg lengths per s, s² and s³:
-/// a landing point strikes with some speed, a leaving one starts more gently.
+/// Prior sds of velocity, acceleration and jerk of a moving point next to a contact, in leg lengths per s, s² and s³.
+/// A landing point strikes with some speed; leaving hands go up with the body at once (the block), a leaving foot rolls
+/// off gently (our choice).
 const LANDING_PRIOR: [f64; 3] = [4.0, 100.0, 4000.0];
-const LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
+const HAND_LEAVING_PRIOR: [f64; 3] = [2.0, 100.0, 4000.0];
+const FOOT_LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
 
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +46,8 @@ pub struct Instant {
     pub time: f64,
     /// Standard uncertainty: frame rate and fit in quadrature, seconds.
     pub sd: f64,
+    /// The fit's share of it, seconds.
+    pub spread: f64,
 }
 
 impl Instant {
@@ -51,13 +55,15 @@ impl Instant {
     /// noisy readings of one instant the earlier is too early).
     #[must_use]
     pub fn earlier(self, other: Instant) -> Instant {
-        self.joined(other).unwrap_or(if other.time < self.time { other } else { self })
+        self.joined(other)
+            .unwrap_or(if other.time < self.time { other } else { self })
     }
 
     /// The later of two instants; where they don't differ beyond what their sds explain, their weighted mean.
     #[must_use]
     pub fn later(self, other: Instant) -> Instant {
-        self.joined(other).unwrap_or(if other.time > self.time { other } else { self })
+        self.joined(other)
+            .unwrap_or(if other.time > self.time { other } else { self })
     }
 
     fn joined(self, other: Instant) -> Option<Instant> {
@@ -67,9 +73,20 @@ impl Instant {
         }
         let (a, b) = (self.sd.powi(-2), other.sd.powi(-2));
         let time = (a * self.time + b * other.time) / (a + b);
-        let nearer = if (self.time - time).abs() <= (other.time - time).abs() { self } else { other };
-        // The frames that the instants are known to are the same for both: their share doesn't shrink.
-        Some(Instant { frame: nearer.frame, time, sd: self.sd.min(other.sd) })
+        let nearer = if (self.time - time).abs() <= (other.time - time).abs() {
+            self
+        } else {
+            other
+        };
+        // The fits are independent; the frames are the same for both.
+        let frame_sd = (nearer.sd.powi(2) - nearer.spread.powi(2)).max(0.0).sqrt();
+        let spread = ((self.spread * a).powi(2) + (other.spread * b).powi(2)).sqrt() / (a + b);
+        Some(Instant {
+            frame: nearer.frame,
+            time,
+            sd: frame_sd.hypot(spread),
+            spread,
+        })
     }
 }
 
@@ -94,6 +111,7 @@ pub(crate) struct Path {
     points: Vec<Point>,
     speeds: Vec<f64>,
     noise: f64,
+    is_hand: bool,
 }
 
 impl Path {
@@ -106,6 +124,7 @@ impl Path {
             points: Vec::new(),
             speeds: Vec::new(),
             noise: 0.0,
+            is_hand: matches!(landmark.joint(), Some(Joint::Fingertip | Joint::Wrist)),
         };
         for (frame, point) in track.positions.iter().enumerate() {
             if let Some(point) = point {
@@ -290,6 +309,7 @@ impl Path {
             frame,
             time: 0.5 * (tracks.times[frame] + tracks.times[frame - 1]),
             sd: event_sd(local).hypot(spread),
+            spread,
         }
     }
 
@@ -301,7 +321,8 @@ impl Path {
         let origin = self.points[low];
         let (prior, unit) = match change {
             Change::Landing => (LANDING_PRIOR, leg / self.noise),
-            Change::Leaving => (LEAVING_PRIOR, leg / self.noise),
+            Change::Leaving if self.is_hand => (HAND_LEAVING_PRIOR, leg / self.noise),
+            Change::Leaving => (FOOT_LEAVING_PRIOR, leg / self.noise),
         };
         for k in low..high {
             let t = self.times[k] - joint;

@@ -71,7 +71,11 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
         }
         let before = path.low_height(0.05, |frame| frame < split);
         let after = path.low_height(0.05, |frame| frame >= split);
-        let reach = if scene.search.surfaces_differ { 4.0 * SAME_FLOOR } else { SAME_FLOOR } * scene.leg;
+        let reach = if scene.search.surfaces_differ {
+            4.0 * SAME_FLOOR
+        } else {
+            SAME_FLOOR
+        } * scene.leg;
         let after = match (before, after) {
             (Some(before), Some(after)) if (after - before).abs() > reach => None,
             (_, after) => after,
@@ -80,7 +84,10 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
     });
     let main = by_joint.next().unwrap_or_default();
     let contacts = by_joint.fold(main, |main, heel| with_heel(main, heel));
-    SideContacts { contacts, stand_in: (!toes).then_some(Joint::Ankle) }
+    SideContacts {
+        contacts,
+        stand_in: (!toes).then_some(Joint::Ankle),
+    }
 }
 
 /// Contacts of the toe, widened by those of the heel where it clearly comes down first or leaves last.

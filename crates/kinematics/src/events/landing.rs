@@ -12,6 +12,8 @@ const SETTLED_DEG_S: f64 = 30.0;
 const SETTLED_FOR_S: f64 = 0.10;
 /// Assumed this long after touchdown where the body never settles, seconds.
 const ASSUMED_AFTER_S: f64 = 0.30;
+/// The instant is never less sure than this, seconds: a landing that hardly slows down is settled somewhere about there.
+const LARGEST_SD_S: f64 = 0.05;
 /// Rates come from line fits over this much to either side, seconds.
 const RATE_REACH_S: f64 = 0.05;
 
@@ -41,16 +43,17 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>) 
             continue;
         }
         // Interpolated to the crossing of the limit.
-        let (mut time, mut slowing) = (times[first + k], 0.0);
+        let (mut time, mut sd) = (times[first + k], touchdown.sd);
         if let Some(before) = k.checked_sub(1).and_then(|j| rates[j]) {
             let step = times[first + k] - times[first + k - 1];
-            slowing = (before.abs() - here.abs()) / step;
+            let slowing = (before.abs() - here.abs()) / step;
             if before.abs() > limit && slowing > 0.0 {
                 time -= (limit - here.abs()) / slowing;
+                sd = (rate_noise(scene, first + k, foot) / slowing).min(LARGEST_SD_S);
             }
         }
         let time = time.max(touchdown.time);
-        let sd = (rate_noise(scene, first + k, foot) / slowing.max(limit)).hypot(scene.frame_sd());
+        let sd = sd.hypot(scene.frame_sd());
         return Some(Event {
             kind: EventKind::Settled,
             frame: scene.frame_at(time),

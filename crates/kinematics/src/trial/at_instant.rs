@@ -8,9 +8,11 @@ use crate::trial::{Fold, NotSeen, Trial, Value};
 use crate::{Joint, Landmark, Measure, Point, Side, TemporalError, Unit, Vector};
 
 /// The rate of change at an event is taken over this much to either side, seconds (one frame at least).
-const RATE_REACH_S: f64 = 0.017;
+const RATE_REACH_S: f64 = 0.03;
 /// Velocity changes at a contact come from line fits over this much to either side, seconds.
 const CORNER_REACH_S: f64 = 0.05;
+/// A corner counts when its square is this many times what noise alone makes of it (1 in 100 by chance).
+const CORNER_SHOWS: f64 = 6.6;
 /// The velocity of the centre of mass is its mean over this long from the instant on, seconds.
 const VELOCITY_OVER_S: f64 = 0.10;
 /// Acceleration of gravity, m/s².
@@ -93,10 +95,16 @@ impl Trial {
         remarks: &mut Vec<String>,
     ) -> Result<Sample, NotSeen> {
         let raw = self.value_on(measure, side, pose, remarks)?;
-        let f = |pose: &Pose| {
-            self.value_on(measure, side, pose, &mut Vec::new())
+        let farthest = (measure == Measure::BodyLineStraightness)
+            .then(|| self.farthest_off_line(side, pose))
+            .flatten();
+        let f = |pose: &Pose| match farthest {
+            // Stays with the point that is farthest now: which one it is jumps where two are alike.
+            Some(joint) => self.off_line(side, pose, joint),
+            None => self
+                .value_on(measure, side, pose, &mut Vec::new())
                 .ok()
-                .map(|raw| raw.value)
+                .map(|raw| raw.value),
         };
         let period = Self::period_of(measure);
         let gradient = gradient(pose, &self.used(measure, side, pose), period, f);
@@ -195,7 +203,12 @@ impl Trial {
             }
             None => Vector::zeros(),
         });
-        (bias * bias - noise).max(0.0)
+        // Below that, noise alone makes as much.
+        if bias * bias > CORNER_SHOWS * noise {
+            bias * bias - noise
+        } else {
+            0.0
+        }
     }
 
     /// Velocity after less velocity before, from line fits over 0.05 s either side, with its sd per axis.

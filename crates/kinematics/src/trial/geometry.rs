@@ -148,6 +148,22 @@ impl Trial {
         }
     }
 
+    /// Distance of one joint from the wrist–ankle chord, in hundredths of the chord, positive ventral.
+    pub(crate) fn off_line(&self, side: Side, pose: &Pose, joint: Joint) -> Option<f64> {
+        let at = |joint| pose.at(Landmark::of(joint, side));
+        let (wrist, ankle, point) = (at(Joint::Wrist)?, at(Joint::Ankle)?, at(joint)?);
+        segments::body_line_straightness(wrist, point, point, point, ankle).map(|share| 100.0 * share)
+    }
+
+    /// Which of shoulder, hip and knee is farthest from the wrist–ankle chord.
+    pub(crate) fn farthest_off_line(&self, side: Side, pose: &Pose) -> Option<Joint> {
+        [Joint::Shoulder, Joint::Hip, Joint::Knee]
+            .into_iter()
+            .filter_map(|joint| Some((joint, self.off_line(side, pose, joint)?.abs())))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(joint, _)| joint)
+    }
+
     /// The landmarks a measure looks at in a pose.
     pub(crate) fn used(&self, measure: Measure, side: Side, pose: &Pose) -> Vec<Landmark> {
         let own = |joint: &[Joint]| joint.iter().map(|j| Landmark::of(*j, side)).collect::<Vec<_>>();
@@ -275,11 +291,14 @@ impl Trial {
             .is_some_and(|angle| angle.degrees() <= 20.0)
     }
 
-    /// Height of the heel with the foot flat: its 5th percentile over the clip, px.
+    /// Height of the heel with the foot flat, px: the median of the lowest quarter of its smoothed heights.
     fn flat_heel(&self, side: Side) -> Option<f64> {
-        let track = self.series.raw().track(Landmark::of(Joint::Heel, side));
-        let mut heights: Vec<f64> = track.positions.iter().flatten().map(|point| point.y).collect();
-        let rank = heights.len().checked_sub(1)? / 20;
+        let heel = Landmark::of(Joint::Heel, side);
+        let mut heights: Vec<f64> = (0..self.series.raw().len())
+            .filter_map(|frame| self.series.smooth(heel, frame))
+            .map(|p| p.y)
+            .collect();
+        let rank = heights.len().checked_sub(1)? / 8;
         Some(*heights.select_nth_unstable_by(rank, f64::total_cmp).1)
     }
 

@@ -1,5 +1,6 @@
 //! A measure over a phase: mean, least, most, range.
 
+use nalgebra::{DMatrix, DVector};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -230,10 +231,10 @@ impl Trial {
                 at(low, -1.0);
             }
         }
-        let (bias, points) = if shared {
-            (0.0, gradient.variance())
+        let (best, points) = if shared {
+            (raw, gradient.variance())
         } else {
-            self.extreme_noise(course, pick)
+            self.likely_extreme(course, raw, pick)
         };
         // An extreme at an end moves with the end.
         let timing: f64 = [
@@ -251,7 +252,7 @@ impl Trial {
             tilt: (per_tilt * self.tilt_sd).powi(2),
             points,
         };
-        let mut value = raw - bias;
+        let mut value = best;
         if statistic == Statistic::Range || course.fold == Some(Fold::FromZero) {
             value = value.max(0.0);
         }
@@ -283,35 +284,37 @@ impl Trial {
         }
     }
 
-    /// Bias and variance of an extreme under the noise that smoothing leaves.
-    fn extreme_noise(&self, course: &Course, pick: impl Fn(&[f64]) -> f64) -> (f64, f64) {
-        let n = course.values.len();
+    /// An extreme freed of its bias, and its variance.
+    ///
+    /// The course is a smooth curve seen through noise: as many Legendre coefficients as a motion of 8 Hz bandwidth has in
+    /// the time, small unless the values say otherwise (a prior whose size is weighed by its evidence), and the
+    /// correlated noise that smoothing leaves. Seeded draws of the curve give the extreme's mean and spread; a held joint
+    /// is so not taken for its noisiest frame.
+    fn likely_extreme(&self, course: &Course, raw: f64, pick: impl Fn(&[f64]) -> f64) -> (f64, f64) {
         if course.sd.iter().all(|sd| *sd == 0.0) {
-            return (0.0, 0.0);
+            return (raw, 0.0);
         }
-        let base = likely_course(&course.times, &course.values, &course.sd);
-        let folded: Vec<f64> = base.iter().map(|v| fold(*v, course.fold)).collect();
-        let truth = pick(&folded);
-        let correlation = self.correlation();
-        let factor = noise_factor(&course.times, self.series.interval(), &correlation);
+        let factor = noise_factor(&course.times, self.series.interval(), &self.correlation());
+        let Some(curves) = Curves::fit(course, &factor) else {
+            return (
+                raw,
+                course.sd.iter().map(|sd| sd * sd).sum::<f64>() / course.sd.len() as f64,
+            );
+        };
         let mut random = ChaCha8Rng::seed_from_u64(SEED);
-        let mut white = vec![0.0; n];
-        let mut drawn = vec![0.0; n];
         let (mut sum, mut square) = (0.0, 0.0);
-        for _ in 0..DRAWS {
-            for value in &mut white {
-                *value = StandardNormal.sample(&mut random);
-            }
-            for k in 0..n {
-                let noise: f64 = factor[k].iter().zip(&white).map(|(l, w)| l * w).sum();
-                drawn[k] = fold(base[k] + course.sd[k] * noise, course.fold);
-            }
-            let got = pick(&drawn) - truth;
+        for k in 0..DRAWS {
+            let curve: Vec<f64> = curves
+                .draw(k, &mut random)
+                .into_iter()
+                .map(|value| fold(value, course.fold))
+                .collect();
+            let got = pick(&curve) - raw;
             sum += got;
             square += got * got;
         }
-        let bias = sum / DRAWS as f64;
-        (bias, (square / DRAWS as f64 - bias * bias).max(0.0))
+        let mean = sum / DRAWS as f64;
+        (raw + mean, (square / DRAWS as f64 - mean * mean).max(0.0))
     }
 
     fn correlation(&self) -> Vec<f64> {
@@ -365,6 +368,9 @@ fn at_lag(correlation: &[f64], lag: f64) -> f64 {
     get(whole) * (1.0 - part) + get(whole + 1) * part
 }
 
+/// Share of the noise that is taken as new in every value: keeps the correlation of nearly equal instants invertible.
+const NEW_SHARE: f64 = 0.1;
+
 /// Lower triangular factor of the noise correlation between the instants (rows).
 fn noise_factor(times: &[f64], interval: f64, correlation: &[f64]) -> Vec<Vec<f64>> {
     let n = times.len();
@@ -372,12 +378,16 @@ fn noise_factor(times: &[f64], interval: f64, correlation: &[f64]) -> Vec<Vec<f6
     for i in 0..n {
         for j in 0..=i {
             let lag = (times[i] - times[j]).abs() / interval;
-            let mut sum = at_lag(correlation, lag);
+            let mut sum = if i == j {
+                1.0
+            } else {
+                (1.0 - NEW_SHARE) * at_lag(correlation, lag)
+            };
             for k in 0..j {
                 sum -= lower[i][k] * lower[j][k];
             }
             lower[i][j] = if i == j {
-                sum.max(1e-6).sqrt()
+                sum.max(1e-3).sqrt()
             } else {
                 sum / lower[j][j]
             };
@@ -386,36 +396,102 @@ fn noise_factor(times: &[f64], interval: f64, correlation: &[f64]) -> Vec<Vec<f6
     lower
 }
 
-/// The course freed of noise as far as the noise allows: the polynomial of least degree (up to 5) that fits within it;
-/// the values themselves if none does.
-fn likely_course(times: &[f64], values: &[f64], sd: &[f64]) -> Vec<f64> {
-    let n = values.len();
-    let (from, length) = (times[0], (times[n - 1] - times[0]).max(1e-9));
-    for degree in 0..=5usize.min(n.saturating_sub(2)) {
-        let size = degree + 1;
-        let mut design = nalgebra::DMatrix::zeros(n, size);
-        let mut right = nalgebra::DVector::zeros(n);
-        for k in 0..n {
-            let weight = 1.0 / sd[k].max(1e-9);
-            let u = 2.0 * (times[k] - from) / length - 1.0;
-            for d in 0..size {
-                design[(k, d)] = weight * u.powi(d as i32);
+/// Smooth curves that a noisy course may stand for, weighed by how well they explain it.
+struct Curves {
+    /// Legendre polynomials at the instants, one row each.
+    design: DMatrix<f64>,
+    /// One for each size of the prior: share, mean and lower triangular factor of the covariance of the coefficients.
+    posteriors: Vec<(f64, DVector<f64>, DMatrix<f64>)>,
+}
+
+impl Curves {
+    /// Most coefficients.
+    const MOST: usize = 12;
+    /// Joint angles of a handspring hold next to nothing above this (our choice), Hz.
+    const BANDWIDTH_HZ: f64 = 8.0;
+    /// Sizes of the prior, in standard deviations of one value.
+    const SIZES: [f64; 10] = [0.05, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0];
+
+    /// `factor`: lower triangular factor of the noise correlation.
+    fn fit(course: &Course, factor: &[Vec<f64>]) -> Option<Self> {
+        let n = course.values.len();
+        let (from, length) = (course.times[0], (course.times[n - 1] - course.times[0]).max(1e-9));
+        let size = ((2.0 * Self::BANDWIDTH_HZ * length).ceil() as usize + 2)
+            .min(Self::MOST)
+            .min(n);
+        let design = legendre(&course.times, from, length, size);
+        let whiten = |mut white: Vec<f64>| {
+            for i in 0..n {
+                let known: f64 = (0..i).map(|j| factor[i][j] * white[j]).sum();
+                white[i] = (white[i] / course.sd[i].max(1e-9) - known) / factor[i][i];
             }
-            right[k] = weight * values[k];
-        }
-        let Some(solver) = (design.transpose() * &design).cholesky() else {
-            continue;
+            white
         };
-        let fit = solver.solve(&(design.transpose() * &right));
-        let misfit = (&design * &fit - &right).norm_squared();
-        if misfit <= 1.2 * (n - size) as f64 {
-            return (0..n)
-                .map(|k| {
-                    let u = 2.0 * (times[k] - from) / length - 1.0;
-                    (0..size).map(|d| fit[d] * u.powi(d as i32)).sum()
-                })
-                .collect();
+        let values = DVector::from_vec(whiten(course.values.clone()));
+        let mut part = DMatrix::zeros(n, size);
+        for d in 0..size {
+            part.set_column(
+                d,
+                &DVector::from_vec(whiten(design.column(d).iter().copied().collect())),
+            );
+        }
+        let (normal, right) = (part.transpose() * &part, part.transpose() * &values);
+        let typical = (course.sd.iter().map(|sd| sd * sd).sum::<f64>() / n as f64).sqrt();
+        let mut weighed = Vec::new();
+        for prior in Self::SIZES {
+            let mut with_prior = normal.clone();
+            let mut log_prior = 0.0;
+            for d in 1..size {
+                let sd = prior * typical / (d as f64).powf(1.5);
+                with_prior[(d, d)] += sd.powi(-2);
+                log_prior -= sd.ln();
+            }
+            let Some(solver) = with_prior.cholesky() else { continue };
+            let mean = solver.solve(&right);
+            let evidence = 0.5 * mean.dot(&right) + log_prior - 0.5 * solver.ln_determinant();
+            let Some(spread) = solver.inverse().cholesky() else {
+                continue;
+            };
+            weighed.push((evidence, mean, spread.unpack()));
+        }
+        let best = weighed.iter().map(|one| one.0).fold(f64::NEG_INFINITY, f64::max);
+        let total: f64 = weighed.iter().map(|one| (one.0 - best).exp()).sum();
+        let posteriors: Vec<_> = weighed
+            .into_iter()
+            .map(|(evidence, mean, spread)| ((evidence - best).exp() / total, mean, spread))
+            .collect();
+        (!posteriors.is_empty()).then_some(Self { design, posteriors })
+    }
+
+    /// Draw `k` of [`DRAWS`]: the sizes of the prior take turns by their shares.
+    fn draw(&self, k: usize, random: &mut ChaCha8Rng) -> Vec<f64> {
+        let place = (k as f64 + 0.5) / DRAWS as f64;
+        let mut until = 0.0;
+        let last = self.posteriors.len() - 1;
+        let chosen = self.posteriors.iter().position(|(share, ..)| {
+            until += share;
+            place < until
+        });
+        let (_, mean, spread) = &self.posteriors[chosen.unwrap_or(last)];
+        let white = DVector::from_fn(mean.len(), |_, _| StandardNormal.sample(random));
+        (&self.design * (mean + spread * white)).iter().copied().collect()
+    }
+}
+
+/// Legendre polynomials of degree below `size` at `times`, one row each; `from` and `length` map to −1…1.
+fn legendre(times: &[f64], from: f64, length: f64, size: usize) -> DMatrix<f64> {
+    let mut design = DMatrix::zeros(times.len(), size);
+    for (k, time) in times.iter().enumerate() {
+        let u = 2.0 * (time - from) / length - 1.0;
+        let (mut before, mut here) = (0.0, 1.0);
+        for d in 0..size {
+            design[(k, d)] = here;
+            let degree = d as f64;
+            (before, here) = (
+                here,
+                ((2.0 * degree + 1.0) * u * here - degree * before) / (degree + 1.0),
+            );
         }
     }
-    values.to_vec()
+    design
 }
