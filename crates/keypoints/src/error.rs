@@ -176,7 +176,7 @@ pub enum Error {
         file: String,
     },
     /// A frame rate that no camera has.
-    #[error("{file}: found a frame rate of {found} per second, expected 1 to 2000{hint}")]
+    #[error("{file}: found a frame rate of {} per second, expected 1 to 2000{hint}", (found * 1e4).round() / 1e4)]
     BadRate {
         /// Path of the file.
         file: String,
@@ -301,26 +301,51 @@ impl Error {
         if found.starts_with("recursion limit") {
             return Error::TooDeep { file, line, column };
         }
+        let place = format!("line {line}, column {column}");
+        if found == "number out of range" {
+            return Error::NotANumber {
+                file,
+                place,
+                found: "a number too large to hold".to_owned(),
+            };
+        }
         match error.classify() {
             serde_json::error::Category::Eof => Error::CutShort { file, line, column },
             serde_json::error::Category::Data => {
                 let (found, expected) = found
                     .split_once(", expected ")
                     .unwrap_or((found, "the form that the format describes"));
+                let found = found
+                    .trim_start_matches("invalid type: ")
+                    .trim_start_matches("invalid value: ");
                 Error::Shape {
                     file,
-                    place: format!("line {line}, column {column}"),
-                    found: found.trim_start_matches("invalid type: ").to_owned(),
-                    expected: expected.to_owned(),
+                    place,
+                    found: plain(found),
+                    expected: plain(expected),
                 }
             }
             _ => Error::Syntax {
                 file,
                 line,
                 column,
-                found: found.to_owned(),
+                found: format!("broken JSON ({found})"),
                 expected: "JSON",
             },
         }
+    }
+}
+
+/// The reader's words for types in plain ones.
+fn plain(words: &str) -> String {
+    match words {
+        "f64" => "a number".to_owned(),
+        "u32" | "u64" => "a whole number of 0 or more".to_owned(),
+        "map" | "a map" => "an object".to_owned(),
+        "sequence" | "a sequence" => "a list".to_owned(),
+        "string" | "a string" => "a text".to_owned(),
+        "unit" => "nothing".to_owned(),
+        words if words.starts_with("struct ") => "an object".to_owned(),
+        words => words.to_owned(),
     }
 }

@@ -77,7 +77,11 @@ pub(crate) fn build(
             expected: "a time in every frame or in none".to_owned(),
         });
     } else {
-        let rate_hz = rate_hz.ok_or_else(|| Error::NoRate { file: file.to_owned() })?;
+        // One frame alone has its time, whatever the rate.
+        let only = (entries.len() == 1).then_some(1.0);
+        let rate_hz = rate_hz
+            .or(only)
+            .ok_or_else(|| Error::NoRate { file: file.to_owned() })?;
         from_numbers(file, &entries, rate_hz, remarks)?
     };
     let kept = stretch(file, &times, options)?;

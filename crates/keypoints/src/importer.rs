@@ -8,11 +8,14 @@ use std::path::Path;
 use springline_kinematics::TemporalError;
 
 use crate::clip::Clip;
+use crate::discover::{discover, words};
 use crate::error::Error;
 use crate::recognise::{Format, recognise_json};
+use crate::sample::Sample;
 use crate::sheet::Sheet;
+use crate::walk::Walker;
 use crate::{Attempt, Given, ImportOptions, SdChoice, SdKind};
-use crate::{coco, frames, limits, native, people, swaps, text, uncertainty};
+use crate::{coco, folder, frames, limits, native, people, swaps, table, text, uncertainty};
 
 /// Reads keypoint files one after the other, and keeps its read buffer between them.
 ///
@@ -52,6 +55,15 @@ pub fn import(path: &Path, options: &ImportOptions) -> Result<Attempt, Error> {
     Importer::default().import(path, options)
 }
 
+/// Says what a file or folder is, in words, without importing it.
+///
+/// # Errors
+/// As [`import`], as far as reading the file goes: a missing frame rate is none.
+pub fn recognise(path: &Path, options: &ImportOptions) -> Result<String, Error> {
+    let name = path.display().to_string();
+    Ok(Importer::default().parse_path(path, &name, options)?.words)
+}
+
 /// Imports a keypoint file from memory; `name` stands for the file in messages.
 ///
 /// # Errors
@@ -79,8 +91,11 @@ impl Importer {
     }
 
     fn parse_path(&mut self, path: &Path, name: &str, options: &ImportOptions) -> Result<Parsed, Error> {
+        if path.is_dir() {
+            return folder::read(path, name, &mut self.buffer, options);
+        }
         let mut buffer = std::mem::take(&mut self.buffer);
-        read_whole(path, name, &mut buffer)?;
+        read_whole(path, name, &mut buffer, limits::FILE_BYTES)?;
         if buffer.len() > KEPT_BUFFER {
             return parse(name, Cow::Owned(buffer), options);
         }
@@ -91,7 +106,7 @@ impl Importer {
 }
 
 /// Reads a file into the buffer, after a look at its size.
-pub(crate) fn read_whole(path: &Path, name: &str, buffer: &mut Vec<u8>) -> Result<(), Error> {
+pub(crate) fn read_whole(path: &Path, name: &str, buffer: &mut Vec<u8>, most: u64) -> Result<(), Error> {
     let failed = |source| Error::Read {
         file: name.to_owned(),
         source,
@@ -99,18 +114,18 @@ pub(crate) fn read_whole(path: &Path, name: &str, buffer: &mut Vec<u8>) -> Resul
     let too_large = |bytes| Error::TooLarge {
         file: name.to_owned(),
         bytes,
-        most: limits::FILE_BYTES,
+        most,
     };
     let file = File::open(path).map_err(failed)?;
     let length = file.metadata().map_err(failed)?.len();
-    if length > limits::FILE_BYTES {
+    if length > most {
         return Err(too_large(length));
     }
     buffer.clear();
     buffer.reserve_exact(usize::try_from(length).unwrap_or(0) + 1);
     // A pipe or a growing file may hold more than it said.
-    file.take(limits::FILE_BYTES + 1).read_to_end(buffer).map_err(failed)?;
-    if buffer.len() as u64 > limits::FILE_BYTES {
+    file.take(most + 1).read_to_end(buffer).map_err(failed)?;
+    if buffer.len() as u64 > most {
         return Err(too_large(buffer.len() as u64));
     }
     Ok(())
@@ -127,7 +142,36 @@ pub(crate) fn parse(name: &str, mut bytes: Cow<'_, [u8]>, options: &ImportOption
 }
 
 fn parse_text(name: &str, text: &str, options: &ImportOptions) -> Result<Parsed, Error> {
-    match recognise_json(name, text)? {
+    if !text.trim_start().starts_with(['{', '[']) {
+        if !table::looks_like_table(text) {
+            let found = "text that is neither JSON nor a table with a header line".to_owned();
+            return Err(Error::NotRecognised {
+                file: name.to_owned(),
+                found,
+            });
+        }
+        let table = table::read(name, text, options)?;
+        return Ok(Parsed {
+            words: format!(
+                "{}, {} points ({})",
+                table.words,
+                table.layout.points().len(),
+                table.layout.name()
+            ),
+            layout_name: table.layout.name().to_owned(),
+            sheet: table.sheet,
+            native: None,
+        });
+    }
+    let recognised = recognise_json(name, text)?;
+    let described = options
+        .layout
+        .as_ref()
+        .is_some_and(|layout| layout.shape.json.is_some());
+    if described && recognised != Format::Attempt {
+        return other_json(name, text, String::new(), options);
+    }
+    match recognised {
         Format::Attempt => {
             let (file, sheet) = native::read(name, text)?;
             let facts = NativeFacts {
@@ -171,11 +215,37 @@ fn parse_text(name: &str, text: &str, options: &ImportOptions) -> Result<Parsed,
                 native: None,
             })
         }
-        Format::OtherJson(_) => Err(Error::NotRecognised {
-            file: name.to_owned(),
-            found: "other JSON".to_owned(),
-        }),
+        Format::Nothing => Err(Error::NoPerson { file: name.to_owned() }),
+        Format::OtherJson(found) => other_json(name, text, found, options),
     }
+}
+
+/// JSON of a shape that a layout file describes, or that is found by looking at it.
+fn other_json(name: &str, text: &str, found: String, options: &ImportOptions) -> Result<Parsed, Error> {
+    let stated = options.layout.as_ref().filter(|layout| layout.shape.json.is_some());
+    let layout = match stated {
+        Some(layout) => Some(layout.clone()),
+        None => {
+            let sample = Sample::read(text).map_err(|error| Error::json(name, &error))?;
+            discover(&sample, options.layout.as_ref(), false)
+        }
+    };
+    let not_recognised = || Error::NotRecognised {
+        file: name.to_owned(),
+        found: format!("JSON: {found}"),
+    };
+    let layout = layout.ok_or_else(not_recognised)?;
+    let shape = layout.shape.json.clone().ok_or_else(not_recognised)?;
+    let place = words(&shape);
+    let mut walker = Walker::new(name, layout, shape, options.min_score);
+    walker.read(name, text, None)?;
+    let (layout, sheet) = walker.finish(name)?;
+    Ok(Parsed {
+        words: format!("JSON, {place}, {} points ({})", layout.points().len(), layout.name()),
+        layout_name: layout.name().to_owned(),
+        sheet,
+        native: None,
+    })
 }
 
 /// People, swaps, uncertainties: from what the file says to an attempt.

@@ -4,6 +4,7 @@ use springline_kinematics::{Joint, Landmark, Measure};
 
 use crate::layout_file::Shape;
 use crate::names;
+use crate::sheet::Unit;
 
 /// How the scores of a layout are read.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,8 +15,6 @@ pub(crate) struct ScoreRange {
     pub high: f64,
     /// Greatest score that is accepted; what lies above `high` counts as `high`.
     pub accepted: f64,
-    /// Whether the layout file states the range.
-    pub stated: bool,
 }
 
 impl ScoreRange {
@@ -25,7 +24,6 @@ impl ScoreRange {
         low: 0.0,
         high: 1.0,
         accepted: 1.25,
-        stated: false,
     };
 }
 
@@ -50,8 +48,13 @@ pub struct Layout {
     /// Names of the points in the file, where points are named; same length as `points`, or empty.
     pub(crate) names: Vec<String>,
     pub(crate) scores: ScoreRange,
-    /// Where things sit; `None`: found from the content.
-    pub(crate) shape: Option<Shape>,
+    pub(crate) unit: Unit,
+    /// A value of both x and y that stands for a missing point.
+    pub(crate) missing_value: Option<f64>,
+    /// Points without score at exactly (0, 0) are missing.
+    pub(crate) zero_is_missing: bool,
+    /// Where things sit, as far as a layout file says so.
+    pub(crate) shape: Shape,
 }
 
 impl Layout {
@@ -194,7 +197,10 @@ impl Layout {
             points,
             names: Vec::new(),
             scores: ScoreRange::UNIT,
-            shape: None,
+            unit: Unit::Unsaid,
+            missing_value: None,
+            zero_is_missing: true,
+            shape: Shape::default(),
         }
     }
 

@@ -17,6 +17,8 @@ pub const POINTS: usize = 48_000_000;
 pub const NUMBERS: usize = 4_096;
 /// Most points that a layout can have.
 pub const LAYOUT_POINTS: usize = 1_024;
+/// Largest layout file, bytes.
+pub const LAYOUT_BYTES: u64 = 1 << 20;
 /// Slowest and fastest camera, frames per second.
 pub const RATE_HZ: (f64, f64) = (1.0, 2_000.0);
 /// Farthest coordinate where the picture's size isn't known, px.

@@ -17,6 +17,8 @@ pub(crate) enum Format {
     CocoResults,
     /// An object with `images` and `annotations`.
     CocoAnnotations,
+    /// A list without entries.
+    Nothing,
     /// Anything else; its first keys, for messages.
     OtherJson(String),
 }
@@ -77,9 +79,11 @@ impl<'de> Visitor<'de> for Top<'_> {
         })
     }
     fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<String, A::Error> {
-        let first = seq.next_element_seed(FirstEntry(self.0))?;
+        let Some(first) = seq.next_element_seed(FirstEntry(self.0))? else {
+            return decided(self.0, Format::Nothing);
+        };
         while seq.next_element::<IgnoredAny>()?.is_some() {}
-        Ok(first.unwrap_or_else(|| "an empty list".to_owned()))
+        Ok(first)
     }
 }
 

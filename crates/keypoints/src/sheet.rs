@@ -85,6 +85,24 @@ impl Sheet {
         &self.spots[record * stride..(record + 1) * stride]
     }
 
+    /// Records without any point become frames in which nobody was seen.
+    pub(crate) fn drop_unseen(&mut self) {
+        let stride = self.slots.len();
+        let mut kept = 0;
+        for record in 0..self.records.len() {
+            let range = record * stride..(record + 1) * stride;
+            if self.spots[range.clone()].iter().all(Option::is_none) {
+                self.bare.push((self.records[record].frame, self.records[record].time));
+                continue;
+            }
+            self.spots.copy_within(range, kept * stride);
+            self.records[kept] = self.records[record];
+            kept += 1;
+        }
+        self.records.truncate(kept);
+        self.spots.truncate(kept * stride);
+    }
+
     /// Notes the picture's size; it must stay the same through the clip.
     pub(crate) fn set_picture(&mut self, file: &str, place: &str, width: f64, height: f64) -> Result<(), Error> {
         let fits = |side: f64| (1.0..=limits::FAR_PX).contains(&side);
@@ -152,10 +170,6 @@ pub(crate) struct Intake {
     scores: ScoreRange,
     /// Scores are COCO visibility flags: 0 not labelled, 1 hidden, 2 visible.
     pub visibility: bool,
-    /// Points without score at exactly (0, 0) are missing.
-    pub zero_is_missing: bool,
-    /// A coordinate value that stands for missing.
-    pub missing_value: Option<f64>,
     min_score: f64,
     pub sheet: Sheet,
     total_points: usize,
@@ -164,6 +178,8 @@ pub(crate) struct Intake {
 impl Intake {
     pub(crate) fn new(file: &str, layout: Layout, columns: Columns, min_score: f64) -> Self {
         let slots = layout.landmarks();
+        let mut sheet = Sheet::new(slots.clone());
+        sheet.unit = layout.unit;
         let slot_of = layout
             .points
             .iter()
@@ -176,12 +192,15 @@ impl Intake {
             scores: layout.scores,
             layout,
             visibility: false,
-            zero_is_missing: true,
-            missing_value: None,
             min_score,
-            sheet: Sheet::new(slots),
+            sheet,
             total_points: 0,
         }
+    }
+
+    /// Where a point of the file goes among the spots of a record.
+    pub(crate) fn slot_of(&self, point: usize) -> Option<usize> {
+        self.slot_of.get(point).copied().flatten()
     }
 
     /// A frame in which nobody was seen.
@@ -247,13 +266,20 @@ impl Intake {
     }
 
     /// One point, if it was seen.
-    fn spot(&mut self, frame: i64, point: usize, x: f64, y: f64, score: Option<f64>) -> Result<Option<Spot>, Error> {
+    pub(crate) fn spot(
+        &mut self,
+        frame: i64,
+        point: usize,
+        x: f64,
+        y: f64,
+        score: Option<f64>,
+    ) -> Result<Option<Spot>, Error> {
         let origin = x == 0.0 && y == 0.0;
-        if self.missing_value.is_some_and(|value| x == value && y == value) {
+        if self.layout.missing_value.is_some_and(|value| x == value && y == value) {
             return Ok(None);
         }
         let Some(raw) = score else {
-            if origin && self.zero_is_missing {
+            if origin && self.layout.zero_is_missing {
                 self.sheet.zeros += 1;
                 return Ok(None);
             }

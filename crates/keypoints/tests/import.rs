@@ -21,7 +21,12 @@ fn truth() -> figure::Seen {
 #[test]
 fn coco_results_become_tracks() {
     let truth = truth();
-    let attempt = import_bytes("a.json", figure::coco_results(&truth).as_bytes(), &at_60()).unwrap();
+    let attempt = import_bytes(
+        "a.json",
+        figure::writers::coco_results(&[truth.clone()], true).as_bytes(),
+        &at_60(),
+    )
+    .unwrap();
     assert_eq!(
         attempt.recognised,
         "COCO results list, 17 points (coco-17), 1 person, 31 frames"
@@ -38,14 +43,14 @@ fn coco_results_become_tracks() {
                 None => assert_eq!(found, None, "{landmark:?} {frame}"),
                 Some([x, y]) => {
                     let found = found.unwrap();
-                    assert!((found.x - x).abs() < 6e-4 && (found.y - y).abs() < 6e-4);
+                    assert!((found.x - x).abs() < 6e-3 && (found.y - y).abs() < 6e-3);
                     assert!(attempt.tracks.sd_at(landmark, frame) > 1.0);
                 }
             }
         }
     }
     let confidence = attempt.tracks.track(Landmark::LeftHip).mean_confidence.unwrap();
-    assert!((confidence - 0.912).abs() < 1e-6);
+    assert!((confidence - 0.91).abs() < 1e-6);
     assert!(!attempt.tracks.has(Landmark::LeftToe));
 }
 
@@ -75,7 +80,7 @@ fn an_attempt_file_comes_back_as_it_was() {
 
 #[test]
 fn no_rate_is_asked_for() {
-    let text = figure::coco_results(&truth());
+    let text = figure::writers::coco_results(&[truth()], true);
     let error = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap_err();
     assert!(matches!(error, Error::NoRate { .. }), "{error}");
 }

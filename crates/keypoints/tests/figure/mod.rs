@@ -2,6 +2,8 @@
 //! dropouts and swaps as asked. Everything here is synthetic.
 #![allow(dead_code, clippy::unwrap_used)]
 
+pub mod writers;
+
 use rand::RngExt;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -160,24 +162,8 @@ pub fn attempt_file(clip: &Seen, rate_hz: f64) -> AttemptFile {
     }
 }
 
-/// As a COCO results list of 17 points, score 0.9, missing points all zero.
-pub fn coco_results(clip: &Seen) -> String {
-    let entries: Vec<String> = clip
-        .iter()
-        .enumerate()
-        .map(|(frame, points)| {
-            let numbers: Vec<String> = points[..17]
-                .iter()
-                .map(|point| match point {
-                    Some([x, y]) => format!("{x:.3},{y:.3},0.912"),
-                    None => "0,0,0".to_owned(),
-                })
-                .collect();
-            format!(
-                r#"{{"image_id":{frame},"category_id":1,"keypoints":[{}],"score":0.93}}"#,
-                numbers.join(",")
-            )
-        })
-        .collect();
-    format!("[{}]", entries.join(",\n"))
+/// Somebody who stands by, to be told from the athlete.
+pub fn bystander(time: f64) -> Pose {
+    let sway = 4.0 * (2.0 * time).sin();
+    pose([1250.0 + sway, 640.0], 2.0, [5.0, -5.0], [3.0, -3.0])
 }

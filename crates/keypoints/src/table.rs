@@ -1,0 +1,604 @@
+//! Tables of points, as CSV: long (a line for each point) and wide (a line for each person and frame).
+
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+use csv::{ReaderBuilder, StringRecord, Trim};
+
+use crate::ImportOptions;
+use crate::error::Error;
+use crate::layout::Layout;
+use crate::layout_file::{TableShape, TimeUnit};
+use crate::limits;
+use crate::names;
+use crate::numbers::{last_digits, shortened};
+use crate::sheet::{Columns, Intake, Record, Sheet};
+
+const FRAMES: [&str; 7] = [
+    "frame",
+    "frame_number",
+    "frame_index",
+    "frame_id",
+    "image_id",
+    "image",
+    "file_name",
+];
+const TIMES: [(&str, TimeUnit); 10] = [
+    ("time", TimeUnit::S),
+    ("t", TimeUnit::S),
+    ("time_s", TimeUnit::S),
+    ("t_s", TimeUnit::S),
+    ("timestamp", TimeUnit::S),
+    ("seconds", TimeUnit::S),
+    ("time_ms", TimeUnit::Ms),
+    ("t_ms", TimeUnit::Ms),
+    ("timestamp_ms", TimeUnit::Ms),
+    ("time_us", TimeUnit::Us),
+];
+const PEOPLE: [&str; 5] = ["person", "person_id", "track_id", "track", "athlete"];
+const POINTS: [&str; 8] = [
+    "point",
+    "landmark",
+    "keypoint",
+    "name",
+    "part",
+    "joint",
+    "label",
+    "point_name",
+];
+const SCORES: [&str; 7] = ["score", "confidence", "likelihood", "visibility", "conf", "c", "p"];
+
+/// What a table turned out to be.
+pub(crate) struct Table {
+    pub words: &'static str,
+    pub layout: Layout,
+    pub sheet: Sheet,
+}
+
+/// Whether a text's first line looks like the header of a table of points.
+pub(crate) fn looks_like_table(text: &str) -> bool {
+    let header = text.lines().next().unwrap_or("");
+    header.len() < 100_000 && header.split(delimiter(text) as char).count() >= 3
+}
+
+fn delimiter(text: &str) -> u8 {
+    let header = text.lines().next().unwrap_or("");
+    let count = |mark: char| header.matches(mark).count();
+    [b'\t', b';', b',']
+        .into_iter()
+        .max_by_key(|mark| count(*mark as char))
+        .unwrap_or(b',')
+}
+
+/// Reads a table of either kind.
+pub(crate) fn read(file: &str, text: &str, options: &ImportOptions) -> Result<Table, Error> {
+    let reader = Reader {
+        file,
+        text,
+        delimiter: delimiter(text),
+    };
+    let mut rows = reader.rows();
+    let header = rows.headers().map_err(|error| reader.failed(&error))?.clone();
+    let stated = options.layout.as_ref().and_then(|layout| layout.shape.table.clone());
+    let shape = match stated {
+        Some(shape) => shape,
+        None => recognised(&header).ok_or_else(|| Error::NotRecognised {
+            file: file.to_owned(),
+            found: format!(
+                "a table with the columns {}",
+                shortened(&header.iter().collect::<Vec<_>>().join(", "))
+            ),
+        })?,
+    };
+    let places = Places::of(file, &header, &shape)?;
+    if shape.point.is_some() {
+        reader.long(&header, &shape, &places, options)
+    } else {
+        reader.wide(&header, &shape, &places, options)
+    }
+}
+
+fn position(header: &StringRecord, names: &[&str]) -> Option<usize> {
+    names
+        .iter()
+        .find_map(|name| header.iter().position(|column| column.eq_ignore_ascii_case(name)))
+}
+
+/// The columns of a table that nobody described, from its header.
+fn recognised(header: &StringRecord) -> Option<TableShape> {
+    let named = |names: &[&str]| position(header, names).map(|at| header[at].to_owned());
+    let time = TIMES
+        .iter()
+        .find_map(|(name, unit)| named(&[name]).map(|name| (name, unit.seconds())));
+    let shape = TableShape {
+        frame: named(&FRAMES),
+        time: time.as_ref().map(|(name, _)| name.clone()),
+        time_unit_s: time.map_or(1.0, |(_, unit)| unit),
+        person: named(&PEOPLE),
+        ..TableShape::default()
+    };
+    if let (Some(point), Some(x), Some(y)) = (named(&POINTS), named(&["x", "x_px"]), named(&["y", "y_px"])) {
+        return Some(TableShape {
+            point: Some(point),
+            x,
+            y,
+            score: named(&SCORES),
+            ..shape
+        });
+    }
+    // Wide: the pattern that names the most landmarks.
+    let patterns = ["_", ".", "-", " ", ""].into_iter().flat_map(|sign| {
+        [("x", "y"), ("X", "Y")].into_iter().flat_map(move |(x, y)| {
+            [
+                (format!("{{point}}{sign}{x}"), format!("{{point}}{sign}{y}"), sign, true),
+                (
+                    format!("{x}{sign}{{point}}"),
+                    format!("{y}{sign}{{point}}"),
+                    sign,
+                    false,
+                ),
+            ]
+        })
+    });
+    let fits = |pattern: &str| {
+        header
+            .iter()
+            .filter_map(|column| point_in(pattern, column))
+            .filter(|name| names::landmark(name).is_some())
+            .count()
+    };
+    let (count, x, y, sign, after) = patterns
+        .map(|(x, y, sign, after)| (fits(&x).min(fits(&y)), x, y, sign, after))
+        .max_by_key(|(count, ..)| *count)?;
+    if count < 4 {
+        return None;
+    }
+    let score = SCORES.into_iter().map(|word| {
+        if after {
+            format!("{{point}}{sign}{word}")
+        } else {
+            format!("{word}{sign}{{point}}")
+        }
+    });
+    let score = score
+        .filter(|pattern| fits(pattern) > 0)
+        .max_by_key(|pattern| fits(pattern));
+    Some(TableShape { x, y, score, ..shape })
+}
+
+/// The part of a column's name that a pattern leaves for the point.
+fn point_in<'c>(pattern: &str, column: &'c str) -> Option<&'c str> {
+    let (before, after) = pattern.split_once("{point}")?;
+    column
+        .strip_prefix(before)?
+        .strip_suffix(after)
+        .filter(|name| !name.is_empty())
+}
+
+/// Where the columns that both kinds have stand.
+struct Places {
+    frame: Option<usize>,
+    time: Option<usize>,
+    person: Option<usize>,
+}
+
+impl Places {
+    fn of(file: &str, header: &StringRecord, shape: &TableShape) -> Result<Places, Error> {
+        let find = |name: &Option<String>| name.as_ref().map(|name| column(file, header, name)).transpose();
+        Ok(Places {
+            frame: find(&shape.frame)?,
+            time: find(&shape.time)?,
+            person: find(&shape.person)?,
+        })
+    }
+}
+
+fn column(file: &str, header: &StringRecord, name: &str) -> Result<usize, Error> {
+    header
+        .iter()
+        .position(|column| column == name)
+        .ok_or_else(|| Error::Shape {
+            file: file.to_owned(),
+            place: "line 1".to_owned(),
+            found: format!(
+                "the columns {}",
+                shortened(&header.iter().collect::<Vec<_>>().join(", "))
+            ),
+            expected: format!("a column {name:?}"),
+        })
+}
+
+struct Reader<'a> {
+    file: &'a str,
+    text: &'a str,
+    delimiter: u8,
+}
+
+/// A row's frame, time and person.
+struct Head {
+    frame: i64,
+    time: Option<f64>,
+    person: Option<i64>,
+}
+
+/// What turns a row's words into frame and person numbers.
+#[derive(Default)]
+struct Heads {
+    /// Frame of each time, for tables without frame numbers.
+    by_time: HashMap<u64, i64>,
+    people: HashMap<String, i64>,
+    rows: i64,
+}
+
+impl Reader<'_> {
+    fn rows(&self) -> csv::Reader<&[u8]> {
+        ReaderBuilder::new()
+            .delimiter(self.delimiter)
+            .trim(Trim::All)
+            .from_reader(self.text.as_bytes())
+    }
+
+    fn failed(&self, error: &csv::Error) -> Error {
+        let line = error.position().map_or(1, csv::Position::line);
+        let (found, expected) = match error.kind() {
+            csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
+                (format!("{len} fields"), format!("{expected_len} as in the header"))
+            }
+            _ => (error.to_string(), "a table".to_owned()),
+        };
+        Error::Shape {
+            file: self.file.to_owned(),
+            place: format!("line {line}"),
+            found,
+            expected,
+        }
+    }
+
+    fn line(row: &StringRecord) -> u64 {
+        row.position().map_or(0, csv::Position::line)
+    }
+
+    /// A number of a row; `None` for an empty cell and its like.
+    fn number(&self, row: &StringRecord, at: usize, place: impl Fn() -> String) -> Result<Option<f64>, Error> {
+        let cell = row.get(at).unwrap_or("");
+        if matches!(cell, "" | "NaN" | "nan" | "NAN" | "null" | "NA" | "N/A" | "None") {
+            return Ok(None);
+        }
+        let mut number = cell.parse::<f64>();
+        if number.is_err() && self.delimiter == b';' {
+            // Where the fields are set apart by semicolons, a comma may be the decimal sign.
+            number = cell.replacen(',', ".", 1).parse();
+        }
+        match number {
+            Ok(number) if number.is_finite() => Ok(Some(number)),
+            _ => Err(Error::NotANumber {
+                file: self.file.to_owned(),
+                place: format!("line {}, {}", Self::line(row), place()),
+                found: format!("{:?}", shortened(cell)),
+            }),
+        }
+    }
+
+    fn head(&self, row: &StringRecord, places: &Places, unit_s: f64, heads: &mut Heads) -> Result<Head, Error> {
+        let missing = |what: &str, expected: &str| Error::Shape {
+            file: self.file.to_owned(),
+            place: format!("line {}, {what}", Self::line(row)),
+            found: "nothing".to_owned(),
+            expected: expected.to_owned(),
+        };
+        let time = match places.time {
+            Some(at) => {
+                let time = self.number(row, at, || "time".to_owned())?;
+                Some(time.ok_or_else(|| missing("time", "a time"))? * unit_s)
+            }
+            None => None,
+        };
+        let person = places
+            .person
+            .and_then(|at| row.get(at))
+            .filter(|name| !name.is_empty())
+            .map(|name| {
+                let next = i64::try_from(heads.people.len()).unwrap_or(i64::MAX);
+                match name.parse::<i64>() {
+                    Ok(number) => number,
+                    // Names get numbers that digits can't have.
+                    Err(_) => *heads.people.entry(name.to_owned()).or_insert(-1 - next),
+                }
+            });
+        let frame = match (places.frame, time) {
+            (Some(at), _) => {
+                let cell = row.get(at).unwrap_or("");
+                let number = cell.parse::<f64>().ok().and_then(crate::numbers::whole);
+                number.or_else(|| last_digits(cell)).ok_or_else(|| Error::Shape {
+                    file: self.file.to_owned(),
+                    place: format!("line {}, frame", Self::line(row)),
+                    found: if cell.is_empty() {
+                        "nothing".to_owned()
+                    } else {
+                        format!("{:?}", shortened(cell))
+                    },
+                    expected: "a frame number or a name with digits".to_owned(),
+                })?
+            }
+            (None, Some(time)) if places.person.is_some() || heads.rows < 0 => {
+                let next = i64::try_from(heads.by_time.len()).unwrap_or(i64::MAX);
+                *heads.by_time.entry(time.to_bits()).or_insert(next)
+            }
+            _ => heads.rows,
+        };
+        heads.rows += i64::from(heads.rows >= 0);
+        Ok(Head { frame, time, person })
+    }
+
+    fn intake(&self, layout: Layout, scored: bool, options: &ImportOptions) -> Intake {
+        let columns = if scored {
+            Columns::TRIPLES
+        } else {
+            Columns {
+                score: None,
+                ..Columns::TRIPLES
+            }
+        };
+        Intake::new(self.file, layout, columns, options.min_score)
+    }
+
+    fn too_many(&self, what: &'static str, most: usize) -> Error {
+        Error::TooMany {
+            file: self.file.to_owned(),
+            place: "table".to_owned(),
+            what,
+            most,
+        }
+    }
+
+    fn wide(
+        &self,
+        header: &StringRecord,
+        shape: &TableShape,
+        places: &Places,
+        options: &ImportOptions,
+    ) -> Result<Table, Error> {
+        let found: Vec<String> = header
+            .iter()
+            .filter_map(|column| point_in(&shape.x, column))
+            .map(str::to_owned)
+            .collect();
+        let layout = self.layout(&found, options)?;
+        let mut columns = Vec::new();
+        for (point, name) in layout.names.iter().enumerate() {
+            let place = |pattern: &str| header.iter().position(|column| point_in(pattern, column) == Some(name));
+            let (Some(x), Some(y)) = (place(&shape.x), place(&shape.y)) else {
+                continue;
+            };
+            columns.push((point, x, y, shape.score.as_deref().and_then(place)));
+        }
+        let mut intake = self.intake(layout, shape.score.is_some(), options);
+        let mut heads = Heads::default();
+        let mut known: HashMap<(i64, Option<i64>), ()> = HashMap::new();
+        let mut row = StringRecord::new();
+        let mut rows = self.rows();
+        while rows.read_record(&mut row).map_err(|error| self.failed(&error))? {
+            let head = self.head(&row, places, shape.time_unit_s, &mut heads)?;
+            if known.insert((head.frame, head.person), ()).is_some() {
+                return Err(self.twice(&head, "the person"));
+            }
+            let record = self.start(&mut intake, &head)?;
+            for (point, x, y, score) in &columns {
+                self.set(&mut intake, record, &row, *point, (*x, *y, *score))?;
+            }
+        }
+        self.finish("wide table (CSV)", intake)
+    }
+
+    fn long(
+        &self,
+        header: &StringRecord,
+        shape: &TableShape,
+        places: &Places,
+        options: &ImportOptions,
+    ) -> Result<Table, Error> {
+        let Some(point_name) = &shape.point else {
+            return Err(self.too_many("columns", 0));
+        };
+        let point_at = column(self.file, header, point_name)?;
+        let cells = (
+            column(self.file, header, &shape.x)?,
+            column(self.file, header, &shape.y)?,
+            shape
+                .score
+                .as_ref()
+                .map(|score| column(self.file, header, score))
+                .transpose()?,
+        );
+        if places.frame.is_none() && places.time.is_none() {
+            return Err(Error::Shape {
+                file: self.file.to_owned(),
+                place: "line 1".to_owned(),
+                found: "no column of frames or times".to_owned(),
+                expected: "one of them beside the points".to_owned(),
+            });
+        }
+        // First the names of the points, then the points.
+        let mut found: Vec<String> = Vec::new();
+        let mut row = StringRecord::new();
+        let mut rows = self.rows();
+        while rows.read_record(&mut row).map_err(|error| self.failed(&error))? {
+            let name = row.get(point_at).unwrap_or("");
+            if !found.iter().any(|known| known == name) {
+                if found.len() == limits::LAYOUT_POINTS {
+                    return Err(self.too_many("different points", limits::LAYOUT_POINTS));
+                }
+                found.push(name.to_owned());
+            }
+        }
+        let layout = self.layout(&found, options)?;
+        let points: HashMap<String, usize> = layout
+            .names
+            .iter()
+            .enumerate()
+            .map(|(point, name)| (name.clone(), point))
+            .collect();
+        let mut intake = self.intake(layout, shape.score.is_some(), options);
+        // Rows below zero: frames are told apart by their times.
+        let mut heads = Heads {
+            rows: -1,
+            ..Heads::default()
+        };
+        let mut known: HashMap<(i64, Option<i64>), usize> = HashMap::new();
+        let mut taken: Vec<u32> = Vec::new();
+        let mut rows = self.rows();
+        while rows.read_record(&mut row).map_err(|error| self.failed(&error))? {
+            let head = self.head(&row, places, shape.time_unit_s, &mut heads)?;
+            let record = match known.entry((head.frame, head.person)) {
+                Entry::Occupied(entry) => *entry.get(),
+                Entry::Vacant(entry) => {
+                    taken.push(0);
+                    *entry.insert(self.start(&mut intake, &head)?)
+                }
+            };
+            let clash = intake.sheet.records[record].time != head.time;
+            if clash {
+                return Err(Error::Shape {
+                    file: self.file.to_owned(),
+                    place: format!("line {}, frame {}", Self::line(&row), head.frame),
+                    found: format!("the time {} s", head.time.unwrap_or(0.0)),
+                    expected: format!("{} s as before", intake.sheet.records[record].time.unwrap_or(0.0)),
+                });
+            }
+            let Some(point) = points.get(row.get(point_at).unwrap_or("")) else {
+                continue;
+            };
+            if let Some(slot) = self.set(&mut intake, record, &row, *point, cells)? {
+                if taken[record] & 1 << slot != 0 {
+                    let name = intake.layout.point_name(*point);
+                    return Err(self.twice(&head, &name));
+                }
+                taken[record] |= 1 << slot;
+            }
+        }
+        self.finish("long table (CSV)", intake)
+    }
+
+    fn twice(&self, head: &Head, what: &str) -> Error {
+        Error::DuplicateFrame {
+            file: self.file.to_owned(),
+            frame: head.frame,
+            person: what.to_owned(),
+        }
+    }
+
+    /// The layout for the point names of a table: the one asked for, or whatever the names mean.
+    fn layout(&self, found: &[String], options: &ImportOptions) -> Result<Layout, Error> {
+        if found.is_empty() {
+            return Err(Error::NoPerson {
+                file: self.file.to_owned(),
+            });
+        }
+        let by_number = found.iter().all(|name| name.parse::<usize>().is_ok());
+        let mut layout = match &options.layout {
+            Some(layout) => layout.clone(),
+            None if by_number => {
+                let count = found
+                    .iter()
+                    .filter_map(|name| name.parse::<usize>().ok())
+                    .max()
+                    .map_or(0, |last| last.saturating_add(1));
+                Layout::of_count(count).ok_or_else(|| Error::PointCount {
+                    file: self.file.to_owned(),
+                    place: "point numbers".to_owned(),
+                    found: count.to_string(),
+                    expected: "17, 25, 33 or 133, or a layout file for others".to_owned(),
+                })?
+            }
+            None => {
+                let names = found
+                    .iter()
+                    .filter(|name| names::landmark(name).is_some())
+                    .cloned()
+                    .collect();
+                Layout::of_names(names).ok_or_else(|| Error::Shape {
+                    file: self.file.to_owned(),
+                    place: "point names".to_owned(),
+                    found: shortened(&found.join(", ")),
+                    expected: "names of body points such as left_hip".to_owned(),
+                })?
+            }
+        };
+        if by_number {
+            layout.names = (0..layout.points.len()).map(|point| point.to_string()).collect();
+        } else if layout.names.is_empty() {
+            // Any spelling of a landmark's name will do.
+            layout.names = layout
+                .points
+                .iter()
+                .map(|point| {
+                    let spelt = found
+                        .iter()
+                        .find(|name| point.is_some() && names::landmark(name) == *point);
+                    spelt.cloned().unwrap_or_default()
+                })
+                .collect();
+        }
+        Ok(layout)
+    }
+
+    fn start(&self, intake: &mut Intake, head: &Head) -> Result<usize, Error> {
+        let (record, stride) = (intake.sheet.records.len(), intake.sheet.slots.len());
+        if (record + 1) * stride > limits::POINTS {
+            return Err(self.too_many("points", limits::POINTS));
+        }
+        intake.sheet.records.push(Record {
+            frame: head.frame,
+            time: head.time,
+            person: head.person,
+        });
+        intake.sheet.spots.resize((record + 1) * stride, None);
+        Ok(record)
+    }
+
+    /// Puts one point of a row on the sheet; returns its slot if it is one that is kept.
+    fn set(
+        &self,
+        intake: &mut Intake,
+        record: usize,
+        row: &StringRecord,
+        point: usize,
+        (x, y, score): (usize, usize, Option<usize>),
+    ) -> Result<Option<usize>, Error> {
+        let Some(slot) = intake.slot_of(point) else {
+            return Ok(None);
+        };
+        let name = |axis: &str| format!("{}, {axis}", intake.layout.point_name(point));
+        let place = self
+            .number(row, x, || name("x"))?
+            .zip(self.number(row, y, || name("y"))?);
+        let value = score
+            .map(|score| self.number(row, score, || name("score")))
+            .transpose()?;
+        let frame = intake.sheet.records[record].frame;
+        let spot = match (place, value) {
+            (Some((x, y)), None) => intake.spot(frame, point, x, y, None)?,
+            (Some((x, y)), Some(Some(score))) => intake.spot(frame, point, x, y, Some(score))?,
+            _ => None,
+        };
+        let at = record * intake.sheet.slots.len() + slot;
+        if spot.is_some() {
+            intake.sheet.spots[at] = spot;
+        }
+        Ok(Some(slot))
+    }
+
+    fn finish(&self, words: &'static str, mut intake: Intake) -> Result<Table, Error> {
+        intake.sheet.drop_unseen();
+        if intake.sheet.records.is_empty() {
+            return Err(Error::NoPerson {
+                file: self.file.to_owned(),
+            });
+        }
+        Ok(Table {
+            words,
+            layout: intake.layout,
+            sheet: intake.sheet,
+        })
+    }
+}
