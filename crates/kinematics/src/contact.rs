@@ -3,7 +3,7 @@
 use nalgebra::{Matrix4, Vector4};
 
 use crate::uncertainty::event_sd;
-use crate::{Joint, Landmark, Point, Tracks};
+use crate::{Joint, Landmark, Point, TemporalError, Tracks, Vector};
 
 /// Speeds come from line fits over this much to either side, seconds (three frames at least).
 const SPEED_REACH_S: f64 = 0.025;
@@ -111,6 +111,8 @@ pub(crate) struct Path {
     points: Vec<Point>,
     speeds: Vec<f64>,
     noise: f64,
+    /// Correlation of the noise from frame to frame, 0 where it is not known.
+    rho: f64,
     is_hand: bool,
 }
 
@@ -124,6 +126,10 @@ impl Path {
             points: Vec::new(),
             speeds: Vec::new(),
             noise: 0.0,
+            rho: match tracks.temporal_error {
+                TemporalError::Correlated(rho) => rho,
+                _ => 0.0,
+            },
             is_hand: matches!(landmark.joint(), Some(Joint::Fingertip | Joint::Wrist)),
         };
         for (frame, point) in track.positions.iter().enumerate() {
@@ -177,8 +183,10 @@ impl Path {
             return 0.0;
         }
         let middle = sizes.len() / 2;
-        // Var of a third difference of white noise is 20 σ²; median |N(0,1)| is 0.6745.
-        *sizes.select_nth_unstable_by(middle, f64::total_cmp).1 / (0.6745 * 20f64.sqrt())
+        // Variance of a third difference of first-order correlated noise, in σ²; median |N(0,1)| is 0.6745.
+        let rho = self.rho;
+        let factor = 20.0 - 30.0 * rho + 12.0 * rho * rho - 2.0 * rho.powi(3);
+        *sizes.select_nth_unstable_by(middle, f64::total_cmp).1 / (0.6745 * factor.sqrt())
     }
 
     /// Height below which a share of the seen frames lie, among those that pass `keep`.
@@ -324,6 +332,7 @@ impl Path {
             Change::Leaving if self.is_hand => (HAND_LEAVING_PRIOR, leg / self.noise),
             Change::Leaving => (FOOT_LEAVING_PRIOR, leg / self.noise),
         };
+        let mut before: Option<(Vector4<f64>, Vector)> = None;
         for k in low..high {
             let t = self.times[k] - joint;
             let moving = match change {
@@ -331,14 +340,26 @@ impl Path {
                 Change::Leaving => t.max(0.0),
             };
             // Coefficients in units of their prior sd, points in units of the noise.
-            let basis = Vector4::new(
+            let here = Vector4::new(
                 1.0,
                 prior[0] * unit * moving,
                 prior[1] * unit * moving * moving / 2.0,
                 prior[2] * unit * moving.powi(3) / 6.0,
             );
+            let place = (self.points[k] - origin) / self.noise;
+            // What correlated noise adds anew in this frame.
+            let kept = if k > low {
+                self.rho.powi((self.frames[k] - self.frames[k - 1]) as i32)
+            } else {
+                0.0
+            };
+            let fresh = (1.0 - kept * kept).sqrt();
+            let (basis, offset) = match before {
+                Some((basis, offset)) if kept > 0.0 => ((here - basis * kept) / fresh, (place - offset * kept) / fresh),
+                _ => (here, place),
+            };
+            before = Some((here, place));
             normal += basis * basis.transpose();
-            let offset = (self.points[k] - origin) / self.noise;
             right[0] += basis * offset.x;
             right[1] += basis * offset.y;
             square += offset.norm_squared();
@@ -369,10 +390,10 @@ fn interval(times: &[f64]) -> f64 {
 }
 
 /// Velocity by least squares, px/s; `None` with fewer than two instants.
-pub(crate) fn slope(times: &[f64], points: &[Point]) -> Option<crate::Vector> {
+pub(crate) fn slope(times: &[f64], points: &[Point]) -> Option<Vector> {
     let n = times.len() as f64;
     let mean_t = times.iter().sum::<f64>() / n;
-    let mut across = crate::Vector::zeros();
+    let mut across = Vector::zeros();
     let mut spread = 0.0;
     for (t, point) in times.iter().zip(points) {
         across += point.coords * (t - mean_t);
