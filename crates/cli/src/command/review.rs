@@ -1,0 +1,56 @@
+//! `springline review`.
+
+use springline_drills::Catalogue;
+use springline_report::{MEASURE_COLUMNS, Review, Style, measure_rows, text, to_json};
+use springline_review::{Error, Reviewer, may_write};
+
+use super::drill_of;
+use crate::Ended;
+use crate::args::{Form, Review as Args};
+use crate::failure::Failure;
+use crate::output::{deliver, style};
+
+pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> {
+    let mut settings = args.clip.settings()?;
+    args.of_attempt.add_to(&mut settings);
+    let named = args
+        .drill
+        .as_deref()
+        .map(|name| drill_of(catalogue, name))
+        .transpose()?;
+    if let Some(out) = &args.out {
+        may_write(out, args.force)?;
+    }
+    let mut reviewer = Reviewer::new(catalogue, settings);
+    let attempt = reviewer.import(&args.attempt)?;
+    let drill = match (named, &attempt.given.drill) {
+        (Some(drill), _) => drill,
+        (None, Some(id)) => catalogue.drill(id)?.clone(),
+        (None, None) => {
+            return Err(Error::NoDrill {
+                file: args.attempt.display().to_string(),
+            }
+            .into());
+        }
+    };
+    let review = reviewer.review_attempt(attempt, &drill)?.record;
+    let style = if args.out.is_none() { style() } else { Style::PLAIN };
+    deliver(&in_form(&review, args.format, style), args.out.as_deref(), args.force)?;
+    if args.check && review.outcome.word != "good" {
+        return Ok(Ended::StandardNotMet);
+    }
+    Ok(Ended::Done)
+}
+
+fn in_form(review: &Review, form: Form, style: Style) -> String {
+    match form {
+        Form::Text => text(review, style),
+        Form::Json => to_json(review),
+        Form::Csv => {
+            let mut table = MEASURE_COLUMNS.join(",");
+            table.push('\n');
+            measure_rows(review, &mut table);
+            table
+        }
+    }
+}

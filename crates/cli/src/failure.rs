@@ -1,0 +1,78 @@
+//! Errors as the command tells them.
+
+use springline_keypoints as keypoints;
+use springline_review::Error;
+
+/// Why a command could not do what was asked: one line an error, and perhaps a hint.
+#[derive(Debug)]
+pub(crate) struct Failure {
+    /// Lines as `file: place: found, expected`.
+    pub errors: Vec<String>,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+impl Failure {
+    pub(crate) fn new(error: impl Into<String>) -> Self {
+        Self {
+            errors: vec![error.into()],
+            hint: None,
+        }
+    }
+
+    pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    fn maybe_hint(mut self, hint: Option<&str>) -> Self {
+        self.hint = hint.map(str::to_owned);
+        self
+    }
+}
+
+impl From<Error> for Failure {
+    fn from(error: Error) -> Self {
+        match error {
+            Error::Drill(error) => error.into(),
+            Error::Import(error) => error.into(),
+            Error::NoDrill { .. } => {
+                Failure::new(error.to_string()).hint("--drill ID; `springline drills list` shows the ids")
+            }
+            Error::Exists { .. } => Failure::new(error.to_string()).hint("another name, or --force to write over it"),
+            other => Failure::new(other.to_string()),
+        }
+    }
+}
+
+impl From<keypoints::Error> for Failure {
+    fn from(error: keypoints::Error) -> Self {
+        let hint = match &error {
+            keypoints::Error::NoRate { .. } => Some("--rate FRAMES_PER_SECOND"),
+            keypoints::Error::NoPicture { .. } => Some("--size WIDTHxHEIGHT"),
+            keypoints::Error::NotRecognised { .. } => Some(
+                "describe it in a layout file and give that with --layout; `springline schema layout` has its form",
+            ),
+            keypoints::Error::NoStature { .. } => Some("--stature-px HEIGHT or --sd PX"),
+            keypoints::Error::NoSuchPerson { .. } => Some("people are counted from 1 in order of appearance"),
+            keypoints::Error::CutShort { .. } => Some("export or copy the file again"),
+            _ => None,
+        };
+        Failure::new(error.to_string()).maybe_hint(hint)
+    }
+}
+
+impl From<springline_drills::Error> for Failure {
+    fn from(error: springline_drills::Error) -> Self {
+        let hint = match &error {
+            springline_drills::Error::UnknownDrill { .. } => {
+                Some("`springline drills list` shows the ids; a spec file of your own works too")
+            }
+            _ => None,
+        };
+        Failure {
+            errors: error.to_string().lines().map(str::to_owned).collect(),
+            hint: hint.map(str::to_owned),
+        }
+    }
+}

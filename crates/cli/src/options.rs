@@ -1,0 +1,265 @@
+//! Options about the clip and the measuring, and what they become.
+
+use std::path::Path;
+
+use clap::{Args, ValueEnum};
+use springline_keypoints::{Facing, Given, ImportOptions, Layout, SdChoice};
+use springline_kinematics::series::Smoothing;
+use springline_kinematics::{EventKind, Side};
+use springline_review::{Settings, TABLES, TableChoice};
+
+use crate::failure::Failure;
+
+/// Relative standard uncertainty of a scale given as an option (our choice: two marked points of a known length).
+const SCALE_SD: f64 = 0.01;
+
+/// Options that can hold for many attempts.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "The clip")]
+pub(crate) struct ClipOptions {
+    /// Frames per second, where the file has no times
+    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>)]
+    pub rate: Option<f64>,
+    /// Size of the picture in px, for points in shares of it
+    #[arg(long, value_name = "WxH", value_parser = size)]
+    pub size: Option<(f64, f64)>,
+    /// Point layout: a name (`springline layouts`) or a layout file; without it, recognised
+    #[arg(long, value_name = "NAME|FILE")]
+    pub layout: Option<String>,
+    /// Leave left and right as they are in the file
+    #[arg(long)]
+    pub keep_sides: bool,
+    /// Points with a lower score (0 to 1) count as not seen [default: 0.05]
+    #[arg(long, value_name = "SCORE", value_parser = number::<0, 1>)]
+    pub min_score: Option<f64>,
+    /// Standard uncertainty of the points per axis: px, `clicked` or `pose-model`; without it, what the file says
+    #[arg(long, value_name = "PX", value_parser = point_sd)]
+    pub sd: Option<SdChoice>,
+    /// Which way the athlete faces in the picture when upright; without it, found from the body
+    #[arg(long, value_enum)]
+    pub facing: Option<Sideways>,
+    /// The athlete's side nearer to the camera; without it, found from the points
+    #[arg(long, value_enum)]
+    pub near: Option<Sideways>,
+    /// Two points of the floor line, px; without it, level is assumed (2 degrees of doubt)
+    #[arg(long, value_name = "X1,Y1,X2,Y2", value_parser = floor_line, allow_hyphen_values = true)]
+    pub floor: Option<[(f64, f64); 2]>,
+    /// Metres per px in the plane of motion (1 % of doubt)
+    #[arg(long, value_name = "M_PER_PX", value_parser = positive)]
+    pub scale: Option<f64>,
+    /// Standing height of the athlete, m; with --stature-px it gives the scale (2 % of doubt)
+    #[arg(long, value_name = "M", value_parser = positive)]
+    pub stature: Option<f64>,
+    /// Standing height of the athlete in the picture, px
+    #[arg(long, value_name = "PX", value_parser = positive)]
+    pub stature_px: Option<f64>,
+    /// A spotter touched the athlete
+    #[arg(long)]
+    pub spotted: bool,
+    /// Cut-off of the smoothing, Hz, or `off`
+    #[arg(long, value_name = "HZ|off", default_value = "10", value_parser = cutoff)]
+    pub cutoff: Cutoff,
+    /// Segment table of the centre of mass: de-leva-female, de-leva-male or dempster
+    #[arg(long, value_name = "NAME", default_value = TABLES[0], value_parser = TABLES)]
+    pub table: String,
+    /// Age in years, 4 to 20: takes a child's head mass
+    #[arg(long, value_name = "YEARS", value_parser = number::<4, 20>)]
+    pub child_age: Option<f64>,
+}
+
+/// Options of one attempt.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "This attempt")]
+pub(crate) struct AttemptOptions {
+    /// Which person is the athlete, from 1 in order of appearance; without it, followed by continuity and inversion
+    #[arg(long, value_name = "N")]
+    pub person: Option<usize>,
+    /// Start of the stretch to measure, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub from: Option<f64>,
+    /// End of the stretch to measure, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub to: Option<f64>,
+    /// An event as you see it, such as hand_placement=0.45; may be repeated
+    #[arg(long, value_name = "EVENT=S", value_parser = event)]
+    pub event: Vec<(EventKind, f64)>,
+    /// Athlete code, never a full name
+    #[arg(long, value_name = "CODE")]
+    pub athlete: Option<String>,
+    /// Date of the attempt, such as 2026-03-14
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub date: Option<String>,
+}
+
+/// Left or right.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sideways {
+    Left,
+    Right,
+}
+
+/// Cut-off as an option.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Cutoff(Smoothing);
+
+impl ClipOptions {
+    /// The settings that these options ask for.
+    pub(crate) fn settings(&self) -> Result<Settings, Failure> {
+        let layout = self.layout.as_deref().map(layout).transpose()?;
+        Ok(Settings {
+            import: ImportOptions {
+                layout,
+                rate_hz: self.rate,
+                picture: self.size,
+                keep_sides: self.keep_sides,
+                min_score: self.min_score.unwrap_or(ImportOptions::default().min_score),
+                sd: self.sd,
+                given: Given {
+                    floor_line: self.floor,
+                    facing: self.facing.map(|side| match side {
+                        Sideways::Left => Facing::Left,
+                        Sideways::Right => Facing::Right,
+                    }),
+                    near_side: self.near.map(|side| match side {
+                        Sideways::Left => Side::Left,
+                        Sideways::Right => Side::Right,
+                    }),
+                    metres_per_px: self.scale.map(|value| (value, SCALE_SD)),
+                    stature_m: self.stature,
+                    stature_px: self.stature_px,
+                    spotted: self.spotted,
+                    ..Given::default()
+                },
+                ..ImportOptions::default()
+            },
+            smoothing: self.cutoff.0,
+            table: TableChoice {
+                name: self.table.clone(),
+                child_age: self.child_age,
+            },
+        })
+    }
+}
+
+impl AttemptOptions {
+    /// Adds what is known of this attempt.
+    pub(crate) fn add_to(&self, settings: &mut Settings) {
+        let import = &mut settings.import;
+        import.person = self.person;
+        import.from_s = self.from;
+        import.to_s = self.to;
+        import.given.events.clone_from(&self.event);
+        import.given.athlete.clone_from(&self.athlete);
+        import.given.date.clone_from(&self.date);
+    }
+}
+
+/// A built-in layout, or one from a layout file.
+pub(crate) fn layout(name: &str) -> Result<Layout, Failure> {
+    if let Some(layout) = Layout::builtin(name) {
+        return Ok(layout);
+    }
+    if !Path::new(name).exists() {
+        return Err(Failure::new(format!(
+            "layout: found {name:?}, expected the name of a layout or a layout file"
+        ))
+        .hint("`springline layouts` shows the names"));
+    }
+    Err(Failure::new("layout files are not there yet"))
+}
+
+fn parsed(text: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err("expected a number".to_owned()),
+    }
+}
+
+fn number<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f64, String> {
+    let value = parsed(text)?;
+    if (f64::from(LOW)..=f64::from(HIGH)).contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!("expected {LOW} to {HIGH}"))
+    }
+}
+
+fn positive(text: &str) -> Result<f64, String> {
+    let value = parsed(text)?;
+    if value > 0.0 {
+        Ok(value)
+    } else {
+        Err("expected a number above 0".to_owned())
+    }
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    parsed(text).map_err(|_| "expected seconds, such as 0.45".to_owned())
+}
+
+fn size(text: &str) -> Result<(f64, f64), String> {
+    let expected = || "expected width x height in px, such as 1920x1080".to_owned();
+    let (wide, high) = text.split_once(['x', 'X', '×']).ok_or_else(expected)?;
+    match (positive(wide), positive(high)) {
+        (Ok(wide), Ok(high)) => Ok((wide, high)),
+        _ => Err(expected()),
+    }
+}
+
+fn floor_line(text: &str) -> Result<[(f64, f64); 2], String> {
+    let numbers: Result<Vec<f64>, String> = text.split(',').map(parsed).collect();
+    match numbers.as_deref() {
+        Ok([a, b, c, d]) if (a, b) != (c, d) => Ok([(*a, *b), (*c, *d)]),
+        _ => Err("expected two different points as x1,y1,x2,y2 in px, such as 0,900,1920,905".to_owned()),
+    }
+}
+
+fn point_sd(text: &str) -> Result<SdChoice, String> {
+    match text {
+        "clicked" => Ok(SdChoice::Clicked),
+        "pose-model" => Ok(SdChoice::PoseModel),
+        px => match parsed(px) {
+            Ok(value) if value >= 0.0 => Ok(SdChoice::Px(value)),
+            _ => Err("expected px (0 or more), `clicked` or `pose-model`".to_owned()),
+        },
+    }
+}
+
+fn cutoff(text: &str) -> Result<Cutoff, String> {
+    if text == "off" {
+        return Ok(Cutoff(Smoothing::Off));
+    }
+    match positive(text) {
+        Ok(hz) => Ok(Cutoff(Smoothing::CutoffHz(hz))),
+        Err(_) => Err("expected Hz above 0, or `off`".to_owned()),
+    }
+}
+
+fn event(text: &str) -> Result<(EventKind, f64), String> {
+    let (kind, time) = text
+        .split_once('=')
+        .ok_or_else(|| "expected an event and its time in s, such as hand_placement=0.45".to_owned())?;
+    let id = kind.trim().replace(['-', ' '], "_");
+    let kind = EventKind::from_id(&id).ok_or_else(|| {
+        let ids: Vec<&str> = EventKind::ALL.iter().map(|kind| kind.id()).collect();
+        format!("unknown event; expected one of {}", ids.join(", "))
+    })?;
+    Ok((kind, seconds(time)?))
+}
+
+fn date(text: &str) -> Result<String, String> {
+    let parts: Vec<&str> = text.split('-').collect();
+    let digits = |part: &str, count: usize| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
+    match parts.as_slice() {
+        [year, month, day]
+            if digits(year, 4)
+                && digits(month, 2)
+                && digits(day, 2)
+                && ("01"..="12").contains(month)
+                && ("01"..="31").contains(day) =>
+        {
+            Ok(text.to_owned())
+        }
+        _ => Err("expected year-month-day, such as 2026-03-14".to_owned()),
+    }
+}

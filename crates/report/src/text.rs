@@ -1,0 +1,343 @@
+//! The review as text for a coach.
+
+use springline_drills::{Band, NOT_A_SCORE, band_in_words};
+use springline_kinematics::{EventKind, Unit};
+
+use crate::digits::{amount, unit_words, with_sd};
+use crate::page::{Page, Style};
+use crate::part::Part;
+use crate::record::{CheckEntry, FaultEntry, Review, Word};
+use crate::ruler::{RULER_CELLS, ruler};
+
+/// The mark of a verdict: shape and word always stand together.
+#[must_use]
+pub fn shape(word: Word) -> char {
+    match word {
+        Word::Good => '●',
+        Word::TooClose => '◐',
+        Word::Fault => '◆',
+        Word::NotSeen => '○',
+    }
+}
+
+/// The review in words, 80 columns wide.
+#[must_use]
+pub fn text(review: &Review, style: Style) -> String {
+    let mut page = Page::new(style);
+    title(&mut page, review);
+    outcome(&mut page, review);
+    fix_first(&mut page, review);
+    measures(&mut page, review);
+    further_faults(&mut page, review);
+    open_questions(&mut page, review);
+    deductions(&mut page, review);
+    events(&mut page, review);
+    provenance(&mut page, review);
+    page.heading("CAUTIONS");
+    for caution in &review.cautions {
+        page.paragraph(2, 4, &format!("- {caution}"));
+    }
+    page.finish()
+}
+
+fn title(page: &mut Page, review: &Review) {
+    let attempt = &review.attempt;
+    let who: Vec<&str> = [&attempt.athlete, &attempt.date]
+        .into_iter()
+        .flatten()
+        .map(String::as_str)
+        .collect();
+    page.strong(&review.drill.title);
+    if !who.is_empty() {
+        page.paragraph(0, 0, &who.join(", "));
+    }
+    page.paragraph(0, 2, &format!("{}: {}", attempt.file, attempt.recognised));
+    let body = &review.body;
+    let facing = match (&body.facing, body.facing_how.as_str()) {
+        (Some(side), how) => format!("faces {side} ({how})"),
+        (None, _) => "which way the athlete faces is undecided".to_owned(),
+    };
+    let floor = if body.floor_marked {
+        "floor line marked"
+    } else {
+        "floor assumed level"
+    };
+    let scale = match &body.scale_from {
+        Some(from) => format!("scale {from}"),
+        None => "no scale".to_owned(),
+    };
+    let span = attempt.span_s[1] - attempt.span_s[0];
+    page.paragraph(
+        0,
+        2,
+        &format!(
+            "{:.2} s at {} frames a second; {facing}; {} side near; {floor}; {scale}.",
+            span,
+            amount((attempt.rate_hz * 10.0).round() / 10.0),
+            body.near_side
+        ),
+    );
+    if attempt.synthetic {
+        let seed = attempt.seed.map_or_else(String::new, |seed| format!(" (seed {seed})"));
+        page.paragraph(
+            0,
+            2,
+            &format!("Synthetic points{seed}: a made-up figure, not a person."),
+        );
+    }
+    if let Some(choice) = &attempt.chosen {
+        page.paragraph(
+            0,
+            2,
+            &format!(
+                "{} people in view; person {} was taken: {}.",
+                choice.people, choice.chosen, choice.why
+            ),
+        );
+    }
+    if !attempt.swaps.is_empty() {
+        let runs: Vec<String> = attempt
+            .swaps
+            .iter()
+            .map(|swap| format!("{} {}-{}", swap.group, swap.first_frame, swap.last_frame))
+            .collect();
+        page.paragraph(
+            0,
+            2,
+            &format!("Left and right were swapped back in frames: {}.", runs.join(", ")),
+        );
+    }
+    for remark in &attempt.remarks {
+        page.paragraph(0, 2, &format!("Note: {remark}."));
+    }
+}
+
+fn outcome(page: &mut Page, review: &Review) {
+    let count = |word| review.checks.iter().filter(|check| check.verdict.word == word).count();
+    page.heading(&review.outcome.word.to_uppercase());
+    for why in &review.outcome.why {
+        page.paragraph(2, 4, &format!("- {why}"));
+    }
+    if !review.checks.is_empty() {
+        page.paragraph(
+            2,
+            2,
+            &format!(
+                "{} checks: {} good, {} fault, {} too close to call, {} not seen.",
+                review.checks.len(),
+                count(Word::Good),
+                count(Word::Fault),
+                count(Word::TooClose),
+                count(Word::NotSeen)
+            ),
+        );
+    }
+}
+
+fn fix_first(page: &mut Page, review: &Review) {
+    let Some(fault) = review.faults.first() else {
+        return;
+    };
+    page.heading("FIX FIRST");
+    page.paragraph(2, 4, &format!("{} {}", shape(Word::Fault), name_of(fault)));
+    for (label, words) in [("Seen as", &fault.seen_as), ("Likely", &fault.likely_cause)] {
+        page.labelled(4, label, 9, words);
+    }
+    page.labelled(4, "Say", 9, &format!("\"{}\"", fault.cue));
+    if let Some(drill) = fault.go_back_to.first() {
+        let title = drill
+            .title
+            .as_ref()
+            .map_or_else(String::new, |title| format!(" ({title})"));
+        page.labelled(4, "Go to", 9, &format!("{}{title}", drill.id));
+    }
+}
+
+fn name_of(fault: &FaultEntry) -> String {
+    let note = if fault.note_only { ", note only" } else { "" };
+    format!("{} ({}{note})", fault.name, fault.severity)
+}
+
+fn measures(page: &mut Page, review: &Review) {
+    if review.checks.is_empty() {
+        return;
+    }
+    page.heading("MEASURES");
+    page.faint(
+        2,
+        "value ± one standard deviation; ━ inside the band, · outside, ┃ its limit; (note): told, never decides",
+    );
+    for part in Part::ALL {
+        let mut checks = review.checks.iter().filter(|check| check.part == part).peekable();
+        if checks.peek().is_none() {
+            continue;
+        }
+        page.blank();
+        page.paragraph(2, 2, part.words());
+        for check in checks {
+            one_check(page, check);
+        }
+    }
+}
+
+fn one_check(page: &mut Page, check: &CheckEntry) {
+    let verdict = &check.verdict;
+    let note = if check.must_hold { "" } else { " (note)" };
+    let word = match &verdict.severity {
+        Some(severity) => format!("{}, {severity}", verdict.word.as_str()),
+        None => verdict.word.as_str().to_owned(),
+    };
+    page.two_ends(2, &format!("{} {}{note}", shape(verdict.word), check.title), &word);
+    match &check.measured {
+        Some(measured) => {
+            let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
+            let side = check
+                .side
+                .as_ref()
+                .map_or_else(String::new, |side| format!(" ({side})"));
+            let band = band_in_words(
+                &Band {
+                    at_least: check.band.at_least,
+                    at_most: check.band.at_most,
+                },
+                unit,
+            );
+            let unit_said = unit_words(unit);
+            // The unit stands once, with the band.
+            let band = band.strip_suffix(unit_said).map_or(band.as_str(), str::trim_end);
+            let value = with_sd(measured.value, measured.sd, unit);
+            let gap = if unit_said.is_empty() { "" } else { " " };
+            let left = format!("{value}{gap}{unit_said}{side}; {band}");
+            let drawn = ruler(&check.band, measured.value, shape(verdict.word));
+            debug_assert!(drawn.is_empty() || drawn.chars().count() == RULER_CELLS);
+            page.two_ends(6, &left, &drawn);
+        }
+        None => {
+            if let Some(why) = &verdict.why {
+                page.paragraph(6, 6, why);
+            }
+        }
+    }
+    for remark in &check.remarks {
+        page.faint(6, remark);
+    }
+}
+
+fn further_faults(page: &mut Page, review: &Review) {
+    if review.faults.len() < 2 {
+        return;
+    }
+    page.heading("FURTHER FAULTS, in the order of cause: the first often explains the later ones");
+    for fault in &review.faults[1..] {
+        page.paragraph(2, 4, &format!("{} {}", shape(Word::Fault), name_of(fault)));
+        let go = fault
+            .go_back_to
+            .first()
+            .map_or_else(String::new, |drill| format!(" Go to {}.", drill.id));
+        page.paragraph(4, 4, &format!("\"{}\"{go}", fault.cue));
+    }
+}
+
+/// Titles of checks with the same answer to the same question, in order.
+fn grouped<'a>(review: &'a Review, word: Word) -> Vec<(&'a str, Vec<&'a str>)> {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for check in review.checks.iter().filter(|check| check.verdict.word == word) {
+        let why = check.verdict.why.as_deref().unwrap_or_default();
+        match groups.iter_mut().find(|group| group.0 == why) {
+            Some(group) => group.1.push(&check.title),
+            None => groups.push((why, vec![&check.title])),
+        }
+    }
+    groups
+}
+
+fn open_questions(page: &mut Page, review: &Review) {
+    let close = grouped(review, Word::TooClose);
+    if !close.is_empty() {
+        page.heading("TOO CLOSE TO CALL");
+        for (settles, titles) in close {
+            page.paragraph(2, 4, &format!("{} {}", shape(Word::TooClose), titles.join("; ")));
+            page.paragraph(4, 4, &format!("Would settle it: {settles}."));
+        }
+    }
+    let unseen = grouped(review, Word::NotSeen);
+    if !unseen.is_empty() {
+        page.heading("NOT SEEN");
+        for (why, titles) in unseen {
+            page.paragraph(2, 4, &format!("{} {}", shape(Word::NotSeen), titles.join("; ")));
+            page.paragraph(4, 4, &format!("Because: {why}."));
+        }
+    }
+}
+
+fn deductions(page: &mut Page, review: &Review) {
+    let mut asked = review
+        .checks
+        .iter()
+        .filter_map(|check| Some((check, check.deduction.as_ref()?)))
+        .peekable();
+    if asked.peek().is_none() {
+        return;
+    }
+    page.heading("DEDUCTIONS OF A PUBLISHED TABLE");
+    page.paragraph(2, 2, NOT_A_SCORE);
+    for (check, deduction) in asked {
+        page.two_ends(2, &check.title, &format!("{:.2}", deduction.points));
+        page.faint(6, &deduction.source);
+    }
+}
+
+fn events(page: &mut Page, review: &Review) {
+    if review.events.is_empty() && review.missing_events.is_empty() {
+        return;
+    }
+    let words = |id: &str| EventKind::from_id(id).map_or_else(|| id.to_owned(), |kind| kind.words().to_owned());
+    page.heading("EVENTS");
+    for event in &review.events {
+        let stand_in = event
+            .stand_in
+            .as_ref()
+            .map_or_else(String::new, |joint| format!(", by the {joint}"));
+        page.paragraph(
+            2,
+            4,
+            &format!(
+                "{:.3} s ± {:.3}  {} ({}{stand_in})",
+                event.time_s,
+                event.sd_s,
+                words(&event.event),
+                event.how
+            ),
+        );
+    }
+    if !review.missing_events.is_empty() {
+        let missing: Vec<String> = review.missing_events.iter().map(|id| words(id)).collect();
+        page.paragraph(2, 4, &format!("Not found: {}.", missing.join(", ")));
+    }
+}
+
+fn provenance(page: &mut Page, review: &Review) {
+    let (drill, from) = (&review.drill, &review.provenance);
+    let cutoff = from.cutoff_hz.map_or_else(
+        || "smoothing off".to_owned(),
+        |hz| format!("smoothed at {} Hz", amount((hz * 100.0).round() / 100.0)),
+    );
+    page.heading("HOW THESE NUMBERS CAME ABOUT");
+    page.paragraph(
+        2,
+        2,
+        &format!(
+            "{}; drill {}, version {}, by {}; points {}; segment table {}; {cutoff}; point sd: {}, {}; Monte Carlo seed {}.",
+            from.program,
+            drill.id,
+            drill.version,
+            drill.author,
+            from.layout,
+            from.segment_table,
+            from.point_sd,
+            from.error_over_time,
+            from.monte_carlo_seed
+        ),
+    );
+    page.paragraph(2, 4, &format!("spec sha256 {}", drill.sha256));
+}

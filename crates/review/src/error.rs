@@ -1,0 +1,65 @@
+//! Why there is no review.
+
+use std::path::PathBuf;
+
+use springline_kinematics::trial::TrialError;
+
+/// Why there is no review.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// The keypoint file was refused.
+    #[error(transparent)]
+    Import(#[from] springline_keypoints::Error),
+    /// A drill is unknown or its spec has problems.
+    #[error(transparent)]
+    Drill(#[from] springline_drills::Error),
+    /// The points cannot be measured.
+    #[error("{file}: found {source}")]
+    Trial {
+        /// Path of the file.
+        file: String,
+        /// Why.
+        source: TrialError,
+    },
+    /// Neither the file nor the coach says which drill it is.
+    #[error("{file}: found no drill in the file, expected one; name the drill")]
+    NoDrill {
+        /// Path of the file.
+        file: String,
+    },
+    /// A setting out of its range.
+    #[error("{setting}: found {found}, expected {expected}")]
+    Setting {
+        /// Name of the setting.
+        setting: &'static str,
+        /// What was given.
+        found: String,
+        /// What is allowed.
+        expected: String,
+    },
+    /// Something is where a file shall be written.
+    #[error("{}: found {found}, expected a new file", path.display())]
+    Exists {
+        /// Where.
+        path: PathBuf,
+        /// What is there.
+        found: &'static str,
+    },
+    /// A file or folder could not be read.
+    #[error("{}: cannot be read: {source}", path.display())]
+    Read {
+        /// Which.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A file or folder could not be written.
+    #[error("{}: cannot be written: {source}", path.display())]
+    Write {
+        /// Which.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+}

@@ -1,0 +1,176 @@
+//! From attempt, trial and assessment to the record.
+
+use springline_assess::{Assessment, Outcome};
+use springline_drills::{CAUTIONS, Catalogue, Drill};
+use springline_keypoints::Attempt;
+use springline_kinematics::events::LandingKind;
+use springline_kinematics::series::Smoothing;
+use springline_kinematics::trial::{Facing, SEED, Trial};
+use springline_kinematics::{TemporalError, Uncertain};
+use springline_report::{
+    AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, SwapEntry, WithSd,
+    check_entries, event_entry, fault_entries, millionth,
+};
+
+use crate::reviewer::PROGRAM;
+use crate::settings::Settings;
+
+/// A scale and where it comes from.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Scale {
+    pub metres_per_px: Uncertain,
+    pub from: &'static str,
+}
+
+pub(crate) fn record(
+    attempt: &Attempt,
+    drill: &Drill,
+    trial: &Trial,
+    assessment: &Assessment,
+    catalogue: &Catalogue,
+    settings: &Settings,
+    scale: Option<Scale>,
+) -> Review {
+    Review {
+        form: FORM,
+        drill: DrillFacts {
+            id: drill.id.clone(),
+            title: drill.title.clone(),
+            skill: drill.skill.clone(),
+            version: drill.version.clone(),
+            author: drill.author.clone(),
+            sha256: drill.hash.clone(),
+        },
+        attempt: attempt_facts(attempt, drill, trial),
+        body: body_facts(attempt, trial, scale),
+        events: trial.found().events().iter().map(event_entry).collect(),
+        missing_events: assessment
+            .missing_events
+            .iter()
+            .map(|kind| kind.id().to_owned())
+            .collect(),
+        outcome: OutcomeEntry {
+            word: assessment.outcome.word().to_owned(),
+            why: match &assessment.outcome {
+                Outcome::Good | Outcome::NotGood => Vec::new(),
+                Outcome::NotCounted { why } => vec![why.clone()],
+                Outcome::NotThere { missing } => missing.clone(),
+            },
+        },
+        fix_first: assessment.fix_first().map(|found| found.fault.id.clone()),
+        faults: fault_entries(assessment, catalogue),
+        checks: check_entries(drill, assessment),
+        provenance: provenance(attempt, trial, settings),
+        cautions: drill
+            .setup
+            .cautions
+            .iter()
+            .map(String::as_str)
+            .chain(CAUTIONS.iter().copied())
+            .map(str::to_owned)
+            .collect(),
+    }
+}
+
+fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial) -> AttemptFacts {
+    let mut remarks = attempt.remarks.clone();
+    if let Some(own) = attempt.given.drill.as_ref().filter(|own| **own != drill.id) {
+        remarks.push(format!("the file says drill {own}; it was measured by {}", drill.id));
+    }
+    if trial.found().further_supports > 0 {
+        remarks.push(format!(
+            "{} further hand supports of the same kind in the clip; the clearest was taken",
+            trial.found().further_supports
+        ));
+    }
+    let (first, last) = trial.clip();
+    AttemptFacts {
+        file: attempt.source.clone(),
+        athlete: attempt.given.athlete.clone(),
+        date: attempt.given.date.clone(),
+        recognised: attempt.recognised.clone(),
+        frames: trial.series().raw().len(),
+        rate_hz: millionth(1.0 / trial.series().interval()),
+        span_s: [millionth(first), millionth(last)],
+        synthetic: attempt.synthetic,
+        seed: attempt.seed,
+        note: attempt.note.clone(),
+        chosen: attempt.athlete.as_ref().map(|choice| ChosenAthlete {
+            people: choice.people,
+            chosen: choice.chosen,
+            why: choice.why.clone(),
+        }),
+        swaps: attempt
+            .swaps
+            .iter()
+            .map(|swap| SwapEntry {
+                group: swap.group.to_owned(),
+                first_frame: swap.first,
+                last_frame: swap.last,
+            })
+            .collect(),
+        points_changed: attempt.originals.len(),
+        remarks,
+    }
+}
+
+fn body_facts(attempt: &Attempt, trial: &Trial, scale: Option<Scale>) -> BodyFacts {
+    let side = |right: bool| Some(if right { "right" } else { "left" }.to_owned());
+    let (facing, how, evidence) = match trial.facing() {
+        Facing::Given(right) => (side(right), "given", None),
+        Facing::Found { right, score } => (side(right), "found", Some(millionth(score))),
+        Facing::Undecided { score } => (None, "undecided", Some(millionth(score.abs()))),
+    };
+    let leg = trial.leg();
+    BodyFacts {
+        facing,
+        facing_how: how.to_owned(),
+        facing_evidence_sd: evidence,
+        near_side: trial.near().id().to_owned(),
+        leg_length_px: WithSd {
+            value: millionth(leg.value),
+            sd: millionth(leg.sd),
+        },
+        floor_marked: !trial.assumed_level(),
+        metres_per_px: scale.map(|scale| WithSd {
+            value: billionth(scale.metres_per_px.value),
+            sd: billionth(scale.metres_per_px.sd),
+        }),
+        scale_from: scale.map(|scale| scale.from.to_owned()),
+        spotted: attempt.given.spotted,
+        landing: trial.found().feet.landing.map(|(_, kind)| {
+            match kind {
+                LandingKind::TwoFeet => "two feet",
+                LandingKind::StepOut => "step-out",
+                LandingKind::Undecided => "undecided",
+            }
+            .to_owned()
+        }),
+        rotation_deg: trial.forward_rotation().map(|angle| millionth(angle.degrees())),
+    }
+}
+
+/// Metres per px are small: rounded to a billionth.
+fn billionth(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
+}
+
+fn provenance(attempt: &Attempt, trial: &Trial, settings: &Settings) -> Provenance {
+    let rate = 1.0 / trial.series().interval();
+    Provenance {
+        program: PROGRAM.to_owned(),
+        layout: attempt.layout.clone(),
+        segment_table: trial.table().name.clone(),
+        cutoff_hz: match settings.smoothing {
+            Smoothing::Off => None,
+            Smoothing::CutoffHz(hz) => Some(millionth(hz.min(0.4 * rate))),
+        },
+        point_sd: attempt.sd_kind.words().to_owned(),
+        error_over_time: match trial.series().raw().temporal_error {
+            TemporalError::Independent => "errors independent from frame to frame".to_owned(),
+            TemporalError::Correlated(rho) => format!("errors correlated from frame to frame ({rho})"),
+            TemporalError::Shared => "errors shared by all frames".to_owned(),
+        },
+        monte_carlo_seed: SEED,
+    }
+}

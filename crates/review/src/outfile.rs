@@ -1,0 +1,91 @@
+//! Files that appear whole or not at all.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use crate::error::Error;
+
+/// Whether a file may be written there, to be asked before long work.
+///
+/// # Errors
+/// [`Error::Exists`] if something is there and `force` is not set, or if it is a folder; [`Error::Write`] if its
+/// folder is not there.
+pub fn may_write(path: &Path, force: bool) -> Result<(), Error> {
+    if path.is_dir() {
+        return Err(Error::Exists {
+            path: path.to_owned(),
+            found: "a folder",
+        });
+    }
+    if !force && path.symlink_metadata().is_ok() {
+        return Err(Error::Exists {
+            path: path.to_owned(),
+            found: "a file that is there already",
+        });
+    }
+    let folder = folder_of(path);
+    if folder.is_dir() {
+        Ok(())
+    } else {
+        Err(Error::Write {
+            path: path.to_owned(),
+            source: std::io::Error::new(
+                std::io::ErrorKind::NotFound,
+                format!("there is no folder {}", folder.display()),
+            ),
+        })
+    }
+}
+
+/// Writes a file under a temporary name in the same folder, then renames it.
+///
+/// # Errors
+/// As [`may_write`]; [`Error::Write`] when the disk is full and the like: nothing stays behind then.
+pub fn write_whole(path: &Path, bytes: &[u8], force: bool) -> Result<(), Error> {
+    may_write(path, force)?;
+    let mut file = temporary(path)?;
+    file.write_all(bytes).map_err(|source| failed(path, source))?;
+    persist(file, path, force)
+}
+
+/// A temporary file beside `path`.
+pub(crate) fn temporary(path: &Path) -> Result<tempfile::NamedTempFile, Error> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".springline-").suffix(".part");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        // The umask takes its share of this.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder
+        .tempfile_in(folder_of(path))
+        .map_err(|source| failed(path, source))
+}
+
+/// Gives a temporary file its name.
+pub(crate) fn persist(mut file: tempfile::NamedTempFile, path: &Path, force: bool) -> Result<(), Error> {
+    file.flush()
+        .and_then(|()| file.as_file().sync_data())
+        .map_err(|source| failed(path, source))?;
+    let done = if force {
+        file.persist(path)
+    } else {
+        file.persist_noclobber(path)
+    };
+    done.map(|_| ()).map_err(|error| failed(path, error.error))
+}
+
+fn failed(path: &Path, source: std::io::Error) -> Error {
+    Error::Write {
+        path: path.to_owned(),
+        source,
+    }
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}

@@ -1,0 +1,164 @@
+//! One attempt in, one review out.
+
+use std::path::Path;
+
+use springline_assess::{Assessment, assess, search_of};
+use springline_drills::{Catalogue, Drill, View};
+use springline_keypoints::{Attempt, Facing, Importer, import_bytes};
+use springline_kinematics::gym_plane::FloorLine;
+use springline_kinematics::trial::{self, Trial};
+use springline_kinematics::{Point, Uncertain};
+use springline_report::Review;
+
+use crate::error::Error;
+use crate::facts::{Scale, record};
+use crate::settings::Settings;
+
+/// Program and version, for every output.
+pub const PROGRAM: &str = concat!("springline ", env!("CARGO_PKG_VERSION"));
+
+/// Standard uncertainty of a marked floor line's points where none is given, px (our choice: a careful click).
+const FLOOR_LINE_SD_PX: f64 = 3.0;
+/// Relative standard uncertainty of a scale from the standing height (our choice: hair, shoes, posture).
+const STATURE_SCALE_SD: f64 = 0.02;
+
+/// A reviewed attempt: the record for outputs, and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Reviewed {
+    /// The record, ready for text, JSON and CSV.
+    pub record: Review,
+    /// The attempt ready to be measured further.
+    pub trial: Trial,
+    /// Verdicts and faults with all their digits.
+    pub assessment: Assessment,
+}
+
+/// Reviews attempts one after the other and keeps its read buffer between them.
+#[derive(Debug)]
+pub struct Reviewer<'a> {
+    catalogue: &'a Catalogue,
+    settings: Settings,
+    importer: Importer,
+}
+
+/// Reviews one attempt by a drill.
+///
+/// # Errors
+/// [`Error::Import`] if the file is refused; [`Error::Trial`] if its points cannot be measured; [`Error::Setting`].
+pub fn review(path: &Path, drill: &Drill, settings: &Settings) -> Result<Review, Error> {
+    let catalogue = Catalogue::shipped();
+    let mut reviewer = Reviewer::new(&catalogue, settings.clone());
+    Ok(reviewer.review(path, drill)?.record)
+}
+
+impl<'a> Reviewer<'a> {
+    /// A reviewer. `catalogue` gives the titles of drills to go back to.
+    #[must_use]
+    pub fn new(catalogue: &'a Catalogue, settings: Settings) -> Self {
+        Self {
+            catalogue,
+            settings,
+            importer: Importer::new(),
+        }
+    }
+
+    /// What was chosen.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// What was chosen, to change for the next attempt.
+    pub fn settings_mut(&mut self) -> &mut Settings {
+        &mut self.settings
+    }
+
+    /// Imports an attempt without measuring it.
+    ///
+    /// # Errors
+    /// [`Error::Import`].
+    pub fn import(&mut self, path: &Path) -> Result<Attempt, Error> {
+        Ok(self.importer.import(path, &self.settings.import)?)
+    }
+
+    /// Reviews a file or folder by a drill.
+    ///
+    /// # Errors
+    /// As [`review`].
+    pub fn review(&mut self, path: &Path, drill: &Drill) -> Result<Reviewed, Error> {
+        let attempt = self.import(path)?;
+        self.review_attempt(attempt, drill)
+    }
+
+    /// Reviews a keypoint file from memory; `name` stands for the file.
+    ///
+    /// # Errors
+    /// As [`review`].
+    pub fn review_bytes(&mut self, name: &str, bytes: &[u8], drill: &Drill) -> Result<Reviewed, Error> {
+        let attempt = import_bytes(name, bytes, &self.settings.import)?;
+        self.review_attempt(attempt, drill)
+    }
+
+    /// Reviews an imported attempt by a drill.
+    ///
+    /// # Errors
+    /// [`Error::Trial`] if its points cannot be measured; [`Error::Setting`].
+    pub fn review_attempt(&self, mut attempt: Attempt, drill: &Drill) -> Result<Reviewed, Error> {
+        let scale = scale_of(&attempt);
+        let given = &attempt.given;
+        let settings = trial::Settings {
+            smoothing: self.settings.smoothing,
+            table: self.settings.table.table()?,
+            floor: given.floor_line.map(|line| FloorLine {
+                points: line.map(|(x, y)| Point::new(x, y)),
+                sd: given.floor_line_sd_px.unwrap_or(FLOOR_LINE_SD_PX),
+            }),
+            faces_right: given.facing.map(|facing| facing == Facing::Right),
+            near: given.near_side,
+            metres_per_px: scale.as_ref().map(|scale| scale.metres_per_px),
+            frontal: drill.view == View::Frontal,
+            spotted: given.spotted,
+            search: search_of(drill, &given.events),
+        };
+        let tracks = std::mem::replace(
+            &mut attempt.tracks,
+            springline_kinematics::Tracks::new(Vec::new(), springline_kinematics::TemporalError::Shared),
+        );
+        let trial = Trial::new(tracks, &settings).map_err(|source| Error::Trial {
+            file: attempt.source.clone(),
+            source,
+        })?;
+        let assessment = assess(drill, &trial);
+        let record = record(
+            &attempt,
+            drill,
+            &trial,
+            &assessment,
+            self.catalogue,
+            &self.settings,
+            scale,
+        );
+        Ok(Reviewed {
+            record,
+            trial,
+            assessment,
+        })
+    }
+}
+
+/// The scale given, else the one from the standing height.
+fn scale_of(attempt: &Attempt) -> Option<Scale> {
+    let given = &attempt.given;
+    if let Some((value, relative)) = given.metres_per_px {
+        return Some(Scale {
+            metres_per_px: Uncertain::new(value, value * relative),
+            from: "given",
+        });
+    }
+    let (metres, px) = (given.stature_m?, given.stature_px?);
+    let value = metres / px;
+    (value.is_finite() && value > 0.0).then(|| Scale {
+        metres_per_px: Uncertain::new(value, value * STATURE_SCALE_SD),
+        from: "from the standing height",
+    })
+}

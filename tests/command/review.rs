@@ -1,0 +1,261 @@
+//! A coach reviews one attempt.
+
+mod bench;
+
+use bench::{Bench, demo};
+
+#[test]
+fn one_attempt_in_words() {
+    let bench = Bench::new();
+    bench.put("turn-07.json", &demo("b-hands-near-feet"));
+    let run = bench.run(&["review", "turn-07.json", "--drill", "handspring-floor"]);
+    run.ended(0).quiet();
+    let first = run
+        .stdout
+        .find("FIX FIRST\n  ◆ Hands too near the feet")
+        .expect("the fault to fix first");
+    let later = run
+        .stdout
+        .find("Closed shoulders at placement")
+        .expect("the later fault");
+    assert!(first < later);
+    for part in [
+        "Say      \"Put your hands a long way out, as far as you can reach.\"",
+        "Go to    lunge-kick-to-handstand",
+        "Synthetic points (seed 12)",
+        "Monte Carlo seed",
+        "call emergency help",
+    ] {
+        assert!(run.stdout.contains(part), "{part}\n{}", run.stdout);
+    }
+}
+
+#[test]
+fn the_same_attempt_as_json_and_csv() {
+    let bench = Bench::new();
+    bench.put("turn-07.json", &demo("b-hands-near-feet"));
+    let json = bench.run(&["review", "turn-07.json", "--format", "json"]);
+    json.ended(0).quiet();
+    let review = springline_report::from_json(&json.stdout).expect("its own form");
+    assert_eq!(review.fix_first.as_deref(), Some("hands-near-feet"));
+    assert_eq!(review.attempt.athlete.as_deref(), Some("K-07"));
+
+    let csv = bench.run(&["review", "turn-07.json", "--format", "csv"]);
+    csv.ended(0).quiet();
+    let mut table = csv::Reader::from_reader(csv.stdout.as_bytes());
+    assert_eq!(
+        table.headers().unwrap().iter().collect::<Vec<_>>(),
+        springline_report::MEASURE_COLUMNS
+    );
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), review.checks.len());
+    for (row, check) in rows.iter().zip(&review.checks) {
+        assert_eq!(&row[4], check.id);
+        assert_eq!(row[11].parse().ok(), check.measured.map(|it| it.value));
+        assert_eq!(&row[15], check.verdict.word.as_str());
+    }
+}
+
+#[test]
+fn what_the_coach_gives_goes_before_the_file() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let run = bench.run(&[
+        "review",
+        "turn.json",
+        "--format",
+        "json",
+        "--athlete",
+        "K-99",
+        "--date",
+        "2026-05-01",
+        "--event",
+        "hand-placement=0.9",
+        "--near",
+        "left",
+        "--scale",
+        "0.003",
+        "--cutoff",
+        "off",
+        "--table",
+        "dempster",
+        "--spotted",
+        "--floor",
+        "0,900,1920,900",
+        "--sd",
+        "2.5",
+    ]);
+    run.ended(0).quiet();
+    let review = springline_report::from_json(&run.stdout).unwrap();
+    assert_eq!(review.attempt.athlete.as_deref(), Some("K-99"));
+    assert_eq!(review.attempt.date.as_deref(), Some("2026-05-01"));
+    let placement = review
+        .events
+        .iter()
+        .find(|event| event.event == "hand_placement")
+        .unwrap();
+    assert_eq!((placement.time_s, placement.how.as_str()), (0.9, "given"));
+    assert_eq!(review.body.near_side, "left");
+    assert_eq!(review.body.metres_per_px.unwrap().value, 0.003);
+    assert!(review.body.spotted && review.body.floor_marked);
+    assert_eq!(review.provenance.cutoff_hz, None);
+    assert_eq!(review.provenance.segment_table, "Dempster (Winter 2009)");
+    assert_eq!(review.provenance.point_sd, "given in the file");
+}
+
+#[test]
+fn check_tells_by_exit_code_whether_the_attempt_is_good() {
+    let bench = Bench::new();
+    bench.put("clean.json", &demo("a-clean"));
+    bench.put("fault.json", &demo("b-hands-near-feet"));
+    bench.put("close.json", &demo("e-too-close"));
+    for (file, code, word) in [
+        ("clean.json", 0, "\nGOOD\n"),
+        ("fault.json", 1, "\nNOT YET\n"),
+        ("close.json", 1, "\nNOT COUNTED\n"),
+    ] {
+        let run = bench.run(&["review", file, "--check"]);
+        run.ended(code).quiet();
+        assert!(run.stdout.contains(word), "{}", run.stdout);
+        bench.run(&["review", file]).ended(0).quiet();
+    }
+}
+
+#[test]
+fn a_result_file_appears_whole_or_not_at_all() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let run = bench.run(&["review", "turn.json", "--out", "turn.txt"]);
+    run.ended(0).quiet();
+    assert_eq!(run.stdout, "");
+    let text = bench.get("turn.txt");
+    assert!(text.starts_with("Front handspring, floor to floor\n"));
+
+    let again = bench.run(&["review", "turn.json", "--out", "turn.txt"]);
+    again.failed("error: turn.txt: found a file that is there already, expected a new file\nhint: another name, or --force to write over it\n");
+    assert_eq!(bench.get("turn.txt"), text);
+    bench
+        .run(&["review", "turn.json", "--out", "turn.txt", "--force", "--format", "csv"])
+        .ended(0)
+        .quiet();
+    assert!(bench.get("turn.txt").starts_with("file,athlete"));
+    assert_eq!(bench.names(), ["turn.json", "turn.txt"]);
+
+    let nowhere = bench.run(&["review", "turn.json", "--out", "no/where.txt"]);
+    nowhere.failed("error: no/where.txt: cannot be written: there is no folder no\n");
+    let folder = bench.run(&["review", "turn.json", "--out", "."]);
+    folder.failed("error: .: found a folder, expected a new file\nhint: another name, or --force to write over it\n");
+}
+
+#[test]
+fn options_and_output_are_checked_before_the_attempt_is_read() {
+    let bench = Bench::new();
+    bench.put("there.txt", b"x");
+    let run = bench.run(&[
+        "review",
+        "missing.json",
+        "--drill",
+        "handspring-floor",
+        "--out",
+        "there.txt",
+    ]);
+    run.failed("error: there.txt: found a file that is there already, expected a new file\nhint: another name, or --force to write over it\n");
+    let run = bench.run(&["review", "missing.json", "--drill", "handspring-flor"]);
+    run.failed(
+        "error: unknown drill \"handspring-flor\"; expected an id of the catalogue; did you mean \"handspring-floor\"?\n\
+         hint: `springline drills list` shows the ids; a spec file of your own works too\n",
+    );
+}
+
+#[test]
+fn wrong_options_say_what_was_expected() {
+    let bench = Bench::new();
+    for (option, value, expected) in [
+        ("--rate", "0", "expected 1 to 2000"),
+        ("--rate", "NaN", "expected a number"),
+        ("--size", "1920", "expected width x height in px, such as 1920x1080"),
+        ("--floor", "1,2,1,2", "expected two different points"),
+        ("--scale", "-1", "expected a number above 0"),
+        ("--cutoff", "none", "expected Hz above 0, or `off`"),
+        (
+            "--event",
+            "handplacement=1",
+            "unknown event; expected one of push_off_foot_down, hand_placement",
+        ),
+        ("--event", "hand_placement", "such as hand_placement=0.45"),
+        ("--date", "14.3.2026", "expected year-month-day, such as 2026-03-14"),
+        ("--sd", "-1", "expected px (0 or more), `clicked` or `pose-model`"),
+        ("--child-age", "3", "expected 4 to 20"),
+        ("--table", "winter", "de-leva-female, de-leva-male, dempster"),
+    ] {
+        let option = format!("{option}={value}");
+        let run = bench.run(&["review", "x.json", &option]);
+        run.ended(2);
+        assert_eq!(run.stdout, "");
+        assert!(run.stderr.contains(expected), "{option}: {}", run.stderr);
+    }
+}
+
+#[test]
+fn unreadable_input_names_file_place_found_and_expected() {
+    let bench = Bench::new();
+    let clean = demo("a-clean");
+    bench.put("empty.json", b"");
+    bench.put("cut.json", &clean[..clean.len() / 2]);
+    bench.put("text.json", b"hello");
+    bench.put("nodrill.json", &replaced(&clean, "\"drill\":\"handspring-floor\",", ""));
+    bench.put(
+        "number.json",
+        &replaced(&clean, "\"rate_hz\":60.0", "\"rate_hz\":\"sixty\""),
+    );
+    let drill = ["--drill", "handspring-floor"];
+    for (file, start) in [
+        ("missing.json", "error: missing.json: cannot be read: "),
+        (
+            "empty.json",
+            "error: empty.json: found nothing in it, expected keypoints\n",
+        ),
+        ("cut.json", "error: cut.json: line 1, column "),
+        ("text.json", "error: text.json: "),
+        ("number.json", "error: number.json: line 1, column "),
+    ] {
+        let run = bench.run(&["review", file, drill[0], drill[1]]);
+        run.ended(2);
+        assert_eq!(run.stdout, "");
+        assert!(run.stderr.starts_with(start), "{}", run.stderr);
+    }
+    let run = bench.run(&["review", "nodrill.json"]);
+    run.failed(
+        "error: nodrill.json: found no drill in the file, expected one; name the drill\n\
+         hint: --drill ID; `springline drills list` shows the ids\n",
+    );
+    assert_eq!(
+        bench
+            .run(&["review", "nodrill.json", "--drill", "handspring-floor"])
+            .code,
+        0
+    );
+}
+
+#[test]
+fn a_closed_pipe_ends_quietly() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let run = bench.run_into_closed_pipe(&["review", "turn.json", "--format", "json"]);
+    run.ended(0).quiet();
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_an_error() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let run = bench.run_into("/dev/full", &["review", "turn.json"]);
+    run.failed("error: stdout: cannot be written: No space left on device (os error 28)\n");
+}
+
+fn replaced(bytes: &[u8], from: &str, to: &str) -> Vec<u8> {
+    let text = std::str::from_utf8(bytes).unwrap();
+    assert!(text.contains(from), "{from}");
+    text.replace(from, to).into_bytes()
+}
