@@ -15,6 +15,10 @@ const STILL_SLOW: f64 = 1.5;
 const LOW: f64 = 0.12;
 /// Still low while in contact.
 const STILL_LOW: f64 = 0.17;
+/// The middle height of a contact lies within this many leg lengths of the lowest.
+const DOWN: f64 = 0.06;
+/// Shorter contacts are none, seconds.
+const SHORTEST_S: f64 = 0.04;
 /// Shorter interruptions do not end a contact, seconds.
 const BRIEF_S: f64 = 0.045;
 /// Prior sds of velocity, acceleration and jerk of a moving point next to a contact, in leg lengths per s, s² and s³.
@@ -247,8 +251,21 @@ impl Path {
                 _ => merged.push(run),
             }
         }
-        merged.retain(|(first, end)| end - first >= 2);
-        merged.into_iter().map(|run| self.refine(tracks, leg, run)).collect()
+        merged.retain(|(first, end)| end - first >= 2 && self.is_down(*first, *end, leg, &level));
+        merged
+            .into_iter()
+            .map(|run| self.refine(tracks, leg, run))
+            .filter(|contact| contact.stop_time(&tracks.times) - contact.start_time(&tracks.times) >= SHORTEST_S)
+            .collect()
+    }
+
+    /// Whether the middle height of a run is that of the surface: a foot that turns round in the air is slow and low too.
+    fn is_down(&self, first: usize, end: usize, leg: f64, level: impl Fn(usize) -> Option<f64>) -> bool {
+        let mut over: Vec<f64> = (first..end)
+            .filter_map(|k| Some(self.points[k].y - level(self.frames[k])?))
+            .collect();
+        let middle = over.len() / 2;
+        !over.is_empty() && *over.select_nth_unstable_by(middle, f64::total_cmp).1 < DOWN * leg + 2.0 * self.noise
     }
 
     fn refine(&self, tracks: &Tracks, leg: f64, (first, end): (usize, usize)) -> Contact {

@@ -18,8 +18,8 @@ const LARGEST_SD_S: f64 = 0.05;
 const RATE_REACH_S: f64 = 0.05;
 
 /// Start of the first 0.10 s after touchdown with the landing lean slower than 30°/s; else 0.30 s after it, assumed;
-/// absent when the clip ends first.
-pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>) -> Option<Event> {
+/// absent when the clip ends first. `hands_off`: when the hands left the floor, seconds.
+pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, hands_off: f64) -> Option<Event> {
     let times = scene.times();
     let first = touchdown.frame;
     let leans: Vec<Option<f64>> = unwrap(
@@ -31,7 +31,8 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>) 
     let rates: Vec<Option<f64>> = (0..leans.len()).map(|k| rate(&times[first..], &leans, k)).collect();
     for k in 0..rates.len() {
         let Some(here) = rates[k] else { continue };
-        if here.abs() >= limit {
+        // With the hands still down (a bridge) nothing has landed yet.
+        if here.abs() >= limit || times[first + k] < hands_off {
             continue;
         }
         let until = times[first + k] + SETTLED_FOR_S;
@@ -39,7 +40,8 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>) 
             break;
         }
         let window = (k..rates.len()).take_while(|j| times[first + j] <= until + 1e-9);
-        if !window.clone().all(|j| rates[j].is_none_or(|r| r.abs() < limit)) {
+        let allowed = limit + 2.0 * rate_noise(scene, first + k, foot);
+        if !window.clone().all(|j| rates[j].is_none_or(|r| r.abs() < allowed)) {
             continue;
         }
         // Interpolated to the crossing of the limit.

@@ -113,7 +113,12 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
             .events
             .extend(landing::back_touchdown(scene, departure.map_or(turned, |d| d.time)));
     } else if scene.search.motion == Motion::TurnOver {
-        touch_down(scene, &mut found, turned);
+        touch_down(
+            scene,
+            &mut found,
+            turned,
+            departure.map_or(f64::NEG_INFINITY, |d| d.time),
+        );
     }
     let touchdown = found
         .event(EventKind::FeetTouchdown)
@@ -153,7 +158,7 @@ fn push_off(scene: &Scene<'_>, found: &mut Found, turned: f64) {
         .push(scene.contact_event(EventKind::PushOffFootLeaves, leaves, stand_in));
 }
 
-fn touch_down(scene: &Scene<'_>, found: &mut Found, turned: f64) {
+fn touch_down(scene: &Scene<'_>, found: &mut Found, turned: f64, hands_off: f64) {
     let Some((side, first, second)) = found.feet.find_landing(turned) else {
         return;
     };
@@ -163,7 +168,7 @@ fn touch_down(scene: &Scene<'_>, found: &mut Found, turned: f64) {
     let touch = second.map_or(first, |second| first.earlier(second));
     let event = scene.contact_event(EventKind::FeetTouchdown, touch, found.feet.stand_in);
     let foot = (kind == feet::LandingKind::StepOut).then_some(side);
-    found.events.extend(landing::settled(scene, &event, foot));
+    found.events.extend(landing::settled(scene, &event, foot, hands_off));
     found.events.push(event);
 }
 
