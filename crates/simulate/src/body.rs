@@ -123,10 +123,14 @@ impl Body {
         (height_m / self.foot_m).clamp(0.0, 0.95).asin().to_degrees()
     }
 
+    /// How far the fingertip lies ahead of the wrist with the palm flat, m.
+    pub(crate) fn palm_ahead(&self) -> f64 {
+        (self.hand_m.powi(2) - self.wrist_height_m.powi(2)).sqrt()
+    }
+
     /// Direction of a flat palm, fingers ahead.
     pub(crate) fn flat_palm(&self) -> f64 {
-        let ahead = (self.hand_m.powi(2) - self.wrist_height_m.powi(2)).sqrt();
-        direction(Vector::new(ahead, -self.wrist_height_m))
+        direction(Vector::new(self.palm_ahead(), -self.wrist_height_m))
     }
 
     /// All landmarks for that joint state, mid-hip at `root`.

@@ -2,7 +2,7 @@
 
 use crate::body::{Body, GRAVITY, Pose, State, direction, unit};
 use crate::curve::{Blend, Curve};
-use crate::error::Error;
+use crate::error::{Error, within};
 use nalgebra::center;
 use springline_kinematics::{Joint, Landmark, Point, Side, Vector};
 
@@ -11,6 +11,8 @@ use springline_kinematics::{Joint, Landmark, Point, Side, Vector};
 pub(crate) enum Rule {
     /// The toe of that foot stays where its contact says.
     Foot(Side),
+    /// The same, with the knee and the direction of the thigh given, degrees.
+    Over { side: Side, knee: Curve, thigh: Curve },
     /// The wrists stay where their contacts say; the left one counts if both are down.
     Hands,
     /// The centre of mass flies: start time, place (m) and velocity (m/s).
@@ -19,8 +21,6 @@ pub(crate) enum Rule {
         place: Point,
         velocity: Vector,
     },
-    /// Mid-hip follows a given path.
-    Path { x: Curve, y: Curve },
 }
 
 /// A foot on the floor from `on` up to but not including `off`.
@@ -77,9 +77,6 @@ pub(crate) struct Instant {
     pub shortfall: f64,
 }
 
-/// How fast a knee may open under load, degrees a second.
-const KNEE_RATE: f64 = 900.0;
-
 /// Seconds just before an instant, for limits from the left.
 pub(crate) const JUST: f64 = 1e-9;
 
@@ -113,8 +110,12 @@ impl Motion {
         let rule = self.rule(time);
         let mut held = None;
         let origin = Point::origin();
+        if let Rule::Over { side, knee, thigh } = rule {
+            state.0[State::knee_at(*side)] = knee.at(time);
+            state.0[State::hip_at(*side)] = thigh.at(time) - state.trunk();
+        }
         let root = match rule {
-            Rule::Foot(side) => match self.foot_down(*side, time) {
+            Rule::Foot(side) | Rule::Over { side, .. } => match self.foot_down(*side, time) {
                 Some(foot) => {
                     held = Some(*side);
                     let aim = self.body.flat_foot() + foot.pitch.at(time);
@@ -140,7 +141,6 @@ impl Motion {
                 let mass = place + velocity * passed + drop;
                 mass - self.body.pose(&state, origin).mass_centre().coords
             }
-            Rule::Path { x, y } => Point::new(x.at(time), y.at(time)),
         };
         let mut shortfall: f64 = 0.0;
         for side in Side::BOTH {
@@ -205,8 +205,12 @@ impl Motion {
             .map(|&channel| {
                 let rate = (3.0 * a(channel) - 4.0 * b(channel) + c(channel)) / (2.0 * step);
                 let from = (time, a(channel), rate);
-                // A fast limb must not carry on too far: about a fifth of rate × span.
-                let span = span.min((75.0 / rate.abs()).max(0.06));
+                // A fast limb must not carry on too far: a fifth of rate × span at most, less when it
+                // is on its way back anyway.
+                let mut span = span.min((75.0 / rate.abs()).max(0.06));
+                if rate * a(channel) < 0.0 && a(channel).abs() > 2.0 {
+                    span = span.min((2.5 * (a(channel) / rate).abs()).max(0.04));
+                }
                 Blend {
                     channel,
                     from,
@@ -232,8 +236,8 @@ impl Motion {
     }
 
     /// Ends a foot contact at the latest when its leg is nearly stretched out or the knee would have to
-    /// open faster than a knee can, and lets the leg glide on from there.
-    pub fn lift(&mut self, contact: usize, from: f64, span: f64) -> Result<(), Error> {
+    /// open faster than `fastest`, degrees a second, and lets the leg glide on from there.
+    pub fn lift(&mut self, contact: usize, from: f64, span: f64, fastest: f64) {
         let (side, latest) = (self.feet[contact].side, self.feet[contact].off);
         let step = 0.001;
         let mut before = self.instant(from).state.knee(side);
@@ -241,7 +245,9 @@ impl Motion {
         while off < latest {
             let next = self.instant(off);
             let knee = next.state.knee(side);
-            if next.shortfall > 0.0 || knee > 177.0 || !(-900.0..=KNEE_RATE).contains(&((knee - before) / step)) {
+            let rate = (knee - before) / step;
+            let carried = knee + 0.055 * rate.max(0.0);
+            if next.shortfall > 0.0 || carried > 188.0 || !(-900.0..=fastest).contains(&rate) {
                 break;
             }
             before = knee;
@@ -254,14 +260,22 @@ impl Motion {
         }
         self.feet[contact].off = off;
         self.release(&leg_channels(side), off, span);
-        Ok(())
     }
 
-    /// Refuses legs that fall short and points under the floor, by sampling every 2 ms.
+    /// Refuses legs that fall short, joints bent the wrong way and points under the floor, by sampling
+    /// every 2 ms and every 0.5 ms around the contacts.
     pub fn check(&self) -> Result<(), Error> {
         let count = ((self.end - self.start) / 0.002).ceil() as usize;
-        for i in 0..=count {
-            let time = (self.start + i as f64 * 0.002).min(self.end);
+        let mut times: Vec<f64> = (0..=count).map(|i| self.start + i as f64 * 0.002).collect();
+        // Where contacts begin and end, more closely.
+        let spells = self.feet.iter().map(|foot| (foot.on, foot.off));
+        for (on, off) in spells.chain(self.hands.iter().map(|hand| (hand.on, hand.off))) {
+            for edge in [on, off] {
+                times.extend((-10..=10).map(|i| edge + f64::from(i) * 0.0005));
+                times.extend([edge - JUST, edge]);
+            }
+        }
+        for time in times.into_iter().filter(|t| (self.start..=self.end).contains(t)) {
             let instant = self.instant(time);
             if instant.shortfall > 1e-9 {
                 let limit_m = self.body.leg_m();
@@ -272,10 +286,14 @@ impl Motion {
                     limit_m,
                 });
             }
+            for side in Side::BOTH {
+                within("knee angle, degrees", instant.state.knee(side), 15.0, 190.0)?;
+                within("elbow angle, degrees", instant.state.elbow(side), 30.0, 195.0)?;
+            }
             let pose = self.body.pose(&instant.state, instant.root);
             for landmark in Landmark::ALL {
                 let height_m = pose.at(landmark).y;
-                if height_m < -1e-6 {
+                if height_m < -FLOOR_SLACK_M {
                     return Err(Error::UnderFloor {
                         point: landmark.id(),
                         time_s: time,
@@ -283,6 +301,49 @@ impl Motion {
                     });
                 }
             }
+        }
+        Ok(())
+    }
+}
+
+/// A free point may graze the floor by this much, m: far below a pixel.
+const FLOOR_SLACK_M: f64 = 5e-4;
+
+/// Fastest joint that a draw may have, degrees a second.
+const FASTEST: f64 = 1500.0;
+
+impl Motion {
+    /// Refuses motions that no body does: joints faster than 1500°/s, hands that creep onto the floor or
+    /// shoot off it.
+    pub fn human(&self) -> Result<(), Error> {
+        let step = 0.004;
+        let count = ((self.end - self.start) / step) as usize;
+        let mut before = self.instant(self.start).state;
+        for i in 1..=count {
+            let state = self.instant(self.start + i as f64 * step).state;
+            for channel in (0..State::COUNT).filter(|&channel| channel != State::TWIST) {
+                let rate = (state.0[channel] - before.0[channel]) / step;
+                within("joint rate, degrees a second", rate, -FASTEST, FASTEST)?;
+            }
+            before = state;
+        }
+        let sink = |hand: &HandContact, from: f64| {
+            let wrist = |t: f64| self.pose(t).of(Joint::Wrist, hand.side).y;
+            (wrist(from + 1e-5) - wrist(from)) / 1e-5
+        };
+        for hand in &self.hands {
+            within(
+                "speed of a hand as it lands, m/s",
+                sink(hand, hand.on - 2e-5),
+                -3.2,
+                -0.3,
+            )?;
+            within(
+                "speed of a hand as it leaves, m/s",
+                sink(hand, hand.off + 1e-5),
+                -0.1,
+                2.9,
+            )?;
         }
         Ok(())
     }

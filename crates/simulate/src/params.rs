@@ -42,7 +42,7 @@ pub struct Params {
     pub least_shoulder: f64,
     /// Shoulder opening at hand departure.
     pub departure_shoulder: f64,
-    /// Smallest elbow angle while the hands are down (halfway); above 180 hyperextended.
+    /// Elbow angle while the hands are down; above 180 hyperextended.
     pub support_elbow: f64,
     /// How far the second hand is placed ahead of the first (negative: behind it).
     pub hand_stagger: f64,
@@ -57,8 +57,8 @@ pub struct Params {
     pub swing_hip: f64,
     /// Knees while kicking over.
     pub kick_knee: f64,
-    /// From legs together to inverted, s; negative: the legs join after inverted.
-    pub legs_join_before_inverted_s: f64,
+    /// From the legs joining (gap 15) to hand departure, s; negative: they join after it.
+    pub legs_join_before_departure_s: f64,
     /// Leg gap that stays after the legs have joined (above 15: they never join).
     pub residual_gap: f64,
     /// Hand placement to hand departure, s.
@@ -69,9 +69,9 @@ pub struct Params {
     pub support_hip: f64,
     /// Hand departure to feet touchdown, s; 0 or negative: the hands are still down when the feet land.
     pub flight_s: f64,
-    /// Hip angle halfway through the flight.
+    /// Hip angle in the middle of the flight.
     pub flight_hip: f64,
-    /// Knees halfway through the flight.
+    /// Knees in the middle of the flight.
     pub flight_knee: f64,
     /// Shoulder opening at feet touchdown.
     pub touchdown_shoulder: f64,
@@ -141,12 +141,12 @@ impl Params {
             push_off_leaves_after_s: 0.04,
             swing_hip: 188.0,
             kick_knee: 178.0,
-            legs_join_before_inverted_s: 0.05,
+            legs_join_before_departure_s: 0.07,
             residual_gap: 3.0,
-            support_s: 0.24,
-            departure_lean: -8.0,
+            support_s: 0.28,
+            departure_lean: 6.0,
             support_hip: 184.0,
-            flight_s: 0.32,
+            flight_s: 0.28,
             flight_hip: 186.0,
             flight_knee: 178.0,
             touchdown_shoulder: 176.0,

@@ -5,15 +5,9 @@ use crate::error::Error;
 use crate::motion::{mid_ankle, reach};
 use springline_kinematics::{Joint, Point, Side, Vector};
 
-/// A joint state on one or two feet.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Stance {
-    pub state: State,
-}
-
 /// Turns the whole body about the first foot until the landing lean (ankle to centre of mass) is as
 /// asked. `second`: where the second toe is from the first, and how far its heel is turned up; without
-/// it the second leg stays as given and the lean is that over the first ankle.
+/// it the second leg stays as given. `over_first`: the lean is that over the first ankle, else mid-ankle.
 pub(crate) fn balance(
     body: &Body,
     mut state: State,
@@ -21,11 +15,16 @@ pub(crate) fn balance(
     pitch: f64,
     second: Option<(Vector, f64)>,
     lean: f64,
-) -> Result<Stance, Error> {
-    let template = state;
+    over_first: bool,
+) -> Result<State, Error> {
+    let mut template = state;
     let mut found = f64::NAN;
-    for _ in 0..80 {
-        for channel in [State::hip_at(first.other()), State::knee_at(first.other())] {
+    for _ in 0..1500 {
+        for channel in [
+            State::hip_at(first.other()),
+            State::knee_at(first.other()),
+            State::knee_at(first),
+        ] {
             state.0[channel] = template.0[channel];
         }
         state.aim_foot(first, body.flat_foot() + pitch);
@@ -36,13 +35,20 @@ pub(crate) fn balance(
             short = reach(body, &mut state, first.other(), root, Point::origin() + toe, pitch);
         }
         let pose = body.pose(&state, root);
-        let ankle = match second {
-            Some((toe, _)) if toe.x.abs() < 0.5 * body.leg_m() => mid_ankle(&pose),
-            _ => pose.of(Joint::Ankle, first),
+        let ankle = if over_first {
+            pose.of(Joint::Ankle, first)
+        } else {
+            mid_ankle(&pose)
         };
         found = direction(pose.mass_centre() - ankle);
-        if (found - lean).abs() < 1e-10 {
-            if short > 0.0 {
+        let stretched = short > 0.0 || (second.is_some() && state.knee(first.other()) > 176.5);
+        if !stretched && (found - lean).abs() < 1e-10 {
+            return Ok(state);
+        }
+        if stretched && (found - lean).abs() < 1.0 {
+            // Bend the first knee until the second foot reaches the floor.
+            template.0[State::knee_at(first)] -= 0.5;
+            if template.knee(first) < 90.0 {
                 let limit_m = body.leg_m();
                 return Err(Error::OutOfReach {
                     what: "second leg at the landing",
@@ -51,7 +57,6 @@ pub(crate) fn balance(
                     limit_m,
                 });
             }
-            return Ok(Stance { state });
         }
         state.0[State::TRUNK] += 0.9 * (lean - found);
     }

@@ -30,7 +30,7 @@ pub(crate) fn leg_gap(motion: &Motion, time: f64) -> f64 {
 }
 
 /// When a quantity that is negative at `a` and positive at `b` (or the other way round) is 0.
-fn crossing(quantity: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
+pub(crate) fn crossing(quantity: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
     let start = quantity(a) > 0.0;
     for _ in 0..60 {
         let middle = 0.5 * (a + b);

@@ -36,15 +36,27 @@ impl Act {
         })
     }
 
+    /// The truth, seen by a square camera.
+    #[must_use]
+    pub fn truth(&self) -> Truth {
+        let view = self.view(crate::camera::Camera::square());
+        Truth::new(self.motion.clone(), self.story.clone(), view)
+    }
+
+    fn view(&self, camera: crate::camera::Camera) -> View {
+        let across = |t: f64| self.motion.pose(t).mass_centre().x;
+        let middle = 0.5 * (across(self.motion.start) + across(self.motion.end));
+        View {
+            camera,
+            aim_x_m: middle + camera.pan_m,
+        }
+    }
+
     /// Films it. The same act, recording and seed give the same result.
     #[must_use]
     pub fn film(&self, recording: &Recording, seed: u64) -> Synthetic {
         let (start, end) = (self.motion.start, self.motion.end);
-        let middle = |t: f64| self.motion.pose(t).mass_centre().x;
-        let view = View {
-            camera: recording.camera,
-            aim_x_m: 0.5 * (middle(start) + middle(end)) + recording.camera.pan_m,
-        };
+        let view = self.view(recording.camera);
         let times = corrupt::frame_times(recording, seed, start, end);
         let pictures: Vec<_> = times.iter().map(|&t| view.picture(&self.motion.pose(t))).collect();
         let tracks = corrupt::tracks(recording, seed, times, &pictures);

@@ -299,7 +299,8 @@ impl Truth {
         if height <= 0.0 {
             return None;
         }
-        let velocity = self.mass_velocity(time);
+        // From then on: a foot that has just struck carries the body on with what is left.
+        let velocity = self.motion.mass_velocity_after(time);
         Some(Point::new(mass.x + velocity.x * (height / GRAVITY).sqrt(), mass.y))
     }
 }
