@@ -77,7 +77,8 @@ pub(crate) fn events(motion: &Motion, story: &Story) -> Vec<(EventKind, f64)> {
     });
     let inverted = down.and_then(|down| inverted(motion, down, touch.unwrap_or(motion.end)));
     let together = down.and_then(|down| together(motion, down, up, touch));
-    let settled = touch.and_then(|touch| settled(motion, story, touch));
+    // Nobody has landed for good while the hands are still down.
+    let settled = touch.and_then(|touch| settled(motion, story, up.map_or(touch, |up| up.max(touch))));
     let list = [
         (EventKind::PushOffFootDown, lunge),
         (EventKind::HandPlacement, down),
@@ -156,19 +157,19 @@ pub(crate) fn landing_ankle(pose: &crate::body::Pose, story: &Story) -> springli
     }
 }
 
-/// Start of the first 0.10 s from touchdown on with the lean slower than 30°/s.
-fn settled(motion: &Motion, story: &Story, touch: f64) -> Option<f64> {
+/// Start of the first 0.10 s from then on with the lean slower than 30°/s.
+fn settled(motion: &Motion, story: &Story, from: f64) -> Option<f64> {
     let step = 2e-5;
     let over = |t: f64| {
         let rate = (landing_lean(motion, story, t + step) - landing_lean(motion, story, t - step)) / (2.0 * step);
         rate.abs() - 30.0
     };
     let mut since: Option<f64> = None;
-    let mut t = touch + 2.0 * step;
+    let mut t = from + 2.0 * step;
     let mut before = t;
     while t <= motion.end {
         if over(t) <= 0.0 {
-            let start = *since.get_or_insert_with(|| if t > before { crossing(over, before, t) } else { touch });
+            let start = *since.get_or_insert_with(|| if t > before { crossing(over, before, t) } else { from });
             if t - start >= 0.10 {
                 return Some(start);
             }
