@@ -83,7 +83,7 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
         path.contacts(tracks, scene.leg, |frame| if frame < split { before } else { after })
     });
     let main = by_joint.next().unwrap_or_default();
-    let contacts = by_joint.fold(main, |main, heel| with_heel(main, heel));
+    let contacts = by_joint.fold(main, with_heel);
     SideContacts {
         contacts,
         stand_in: (!toes).then_some(Joint::Ankle),

@@ -13,8 +13,8 @@ const RATE_REACH_S: f64 = 0.03;
 const CORNER_REACH_S: f64 = 0.05;
 /// A corner counts when its square is this many times what noise alone makes of it (1 in 100 by chance).
 const CORNER_SHOWS: f64 = 6.6;
-/// The velocity of the centre of mass is its mean over this long from the instant on, seconds.
-const VELOCITY_OVER_S: f64 = 0.10;
+/// The velocity of the centre of mass comes from a parabola over this much before and after, seconds.
+const VELOCITY_REACH_S: [f64; 2] = [0.05, 0.10];
 /// Acceleration of gravity, m/s².
 const GRAVITY: f64 = 9.81;
 
@@ -63,6 +63,7 @@ impl Trial {
         };
         let (timing, tilt) = ((rate * time_sd).powi(2), (sample.per_tilt * self.tilt_sd).powi(2));
         let mut own = timing + tilt;
+        own += self.velocity_variance(measure, &pose);
         if corner {
             own += self.corner_variance(&sample.gradient, time);
         }
@@ -147,45 +148,101 @@ impl Trial {
             );
             return self.on_pose(measure, side, pose);
         };
+        let (velocity, _) = self.mass_velocity(pose.time)?;
+        self.adjusted(measure, pose, velocity, scale.value)
+            .map(|value| Raw { value, fold: None })
+    }
+
+    /// Arrival lean (degrees) or mass over foot (percent) with the centre of mass carried on by `velocity`, px/s.
+    fn adjusted(&self, measure: Measure, pose: &Pose, velocity: f64, metres_per_px: f64) -> Result<f64, NotSeen> {
         let mass = self.mass(pose)?;
         let ankle = self.landing_joint(pose, Joint::Ankle)?;
         let height = mass.y - ankle.y;
         if height <= 0.0 {
             return Err(NotSeen::Undefined("the centre of mass is not above the ankle"));
         }
-        let velocity = self.mass_velocity(pose.time)?;
         // Hof: x + v / √(g/l), all in px; g in px/s².
-        let adjusted = Point::new(mass.x + velocity.x * (height * scale.value / GRAVITY).sqrt(), mass.y);
-        let value = match measure {
-            Measure::ArrivalLean => crate::segments::inclination(ankle, adjusted)
-                .ok_or(NotSeen::Undefined("two points coincide"))?
-                .degrees(),
-            _ => self.over_span(
-                adjusted.x,
-                self.landing_joint(pose, Joint::Heel)?.x,
-                self.landing_joint(pose, Joint::Toe)?.x,
-            )?,
-        };
-        Ok(Raw { value, fold: None })
+        let carried = Point::new(mass.x + velocity * (height * metres_per_px / GRAVITY).sqrt(), mass.y);
+        if measure == Measure::MassOverFoot {
+            let (heel, toe) = (
+                self.landing_joint(pose, Joint::Heel)?,
+                self.landing_joint(pose, Joint::Toe)?,
+            );
+            return self.over_span(carried.x, heel.x, toe.x);
+        }
+        let lean = crate::segments::inclination(ankle, carried);
+        lean.map(crate::Angle::degrees)
+            .ok_or(NotSeen::Undefined("two points coincide"))
     }
 
-    /// Mean velocity of the centre of mass over the 0.10 s from `time` on, px/s.
-    fn mass_velocity(&self, time: f64) -> Result<Vector, NotSeen> {
-        let frames = (0..self.series.raw().len())
-            .filter(|frame| (time..=time + VELOCITY_OVER_S + 1e-9).contains(&self.series.raw().times[*frame]));
-        let (times, points): (Vec<f64>, Vec<Point>) = frames
-            .filter_map(|frame| {
-                let pose = self.series.pose_at_frame(frame);
-                self.mass(&pose).ok().map(|mass| (pose.time, mass))
-            })
-            .unzip();
-        if times.len() < 2 {
-            return Err(NotSeen::TooFewFrames {
-                seen: times.len(),
-                frames: 2,
-            });
+    /// Variance that the velocity of the centre of mass brings into a velocity-adjusted measure.
+    fn velocity_variance(&self, measure: Measure, pose: &Pose) -> f64 {
+        let (Some(scale), true) = (
+            self.scale,
+            matches!(measure, Measure::ArrivalLean | Measure::MassOverFoot),
+        ) else {
+            return 0.0;
+        };
+        if self.spotted {
+            return 0.0;
         }
-        slope(&times, &points).ok_or(NotSeen::TooFewFrames { seen: 1, frames: 2 })
+        let Ok((velocity, sd)) = self.mass_velocity(pose.time) else {
+            return 0.0;
+        };
+        let at = |velocity| self.adjusted(measure, pose, velocity, scale.value);
+        match (at(velocity + sd), at(velocity)) {
+            (Ok(moved), Ok(here)) => (moved - here).powi(2),
+            _ => 0.0,
+        }
+    }
+
+    /// Horizontal velocity of the centre of mass at an instant with its sd, px/s: derivative of a parabola fitted to raw
+    /// points from 0.05 s before to 0.10 s after, not across the touchdown.
+    fn mass_velocity(&self, time: f64) -> Result<(f64, f64), NotSeen> {
+        let (mut from, mut to) = (time - VELOCITY_REACH_S[0], time + VELOCITY_REACH_S[1]);
+        if let Some(touchdown) = self
+            .found
+            .event(crate::EventKind::FeetTouchdown)
+            .map(|event| event.time)
+        {
+            if touchdown <= time + 1e-9 {
+                from = from.max(touchdown);
+            } else {
+                to = to.min(touchdown);
+            }
+        }
+        let times = &self.series.raw().times;
+        let mut normal = nalgebra::Matrix3::zeros();
+        let mut right = nalgebra::Vector3::zeros();
+        let (mut seen, mut variance) = (0, 0.0);
+        let frames = (0..times.len()).filter(|k| times[*k] >= from - 1e-9 && times[*k] <= to + 1e-9);
+        for frame in frames {
+            let filled = |landmark| self.series.filled(landmark, frame);
+            let Ok(mass) = crate::mass::centre_of_mass(&self.table, self.ends, filled, |_| false) else {
+                continue;
+            };
+            let t = times[frame] - time;
+            let basis = nalgebra::Vector3::new(1.0, t, t * t);
+            normal += basis * basis.transpose();
+            right += basis * mass.position.x;
+            seen += 1;
+            variance += Landmark::ALL
+                .into_iter()
+                .map(|l| (mass.weights[l.index()] * self.series.raw().sd_at(l, frame)).powi(2))
+                .sum::<f64>();
+        }
+        let few = NotSeen::TooFewFrames { seen, frames: 4 };
+        if seen < 4 {
+            return Err(few);
+        }
+        let inverse = normal.try_inverse().ok_or(few)?;
+        let repeats = match self.series.raw().temporal_error {
+            TemporalError::Independent => 1.0,
+            TemporalError::Correlated(rho) => (1.0 + rho) / (1.0 - rho),
+            TemporalError::Shared => 0.0,
+        };
+        let sd = (variance / seen as f64 * repeats * inverse[(1, 1)].max(0.0)).sqrt();
+        Ok(((inverse * right).y, sd))
     }
 
     /// What smoothing takes off a corner of the paths at `time`, as a variance of the value. Corners that all points
