@@ -12,6 +12,6 @@ mod verdict;
 
 pub use check::{CheckResult, Measured, ReportedDeduction};
 pub use outcome::{Assessment, FoundFault, Outcome, assess};
-pub use reading::take;
+pub use reading::{outside, take};
 pub use settings::search_of;
 pub use verdict::{Severity, Verdict, probability_outside};

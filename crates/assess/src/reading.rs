@@ -21,6 +21,14 @@ pub fn take(trial: &Trial, quantity: Quantity, unit: Unit, band: Band) -> Result
     taken(trial, quantity, unit, band).map(|taken| (taken.value, taken.side))
 }
 
+/// Probability that the true value of a quantity lies outside a band, as a check would state it.
+///
+/// # Errors
+/// What is missing.
+pub fn outside(trial: &Trial, quantity: Quantity, unit: Unit, band: Band) -> Result<f64, NotSeen> {
+    taken(trial, quantity, unit, band).map(|taken| (taken.outside[0] + taken.outside[1]).min(1.0))
+}
+
 pub(crate) fn taken(trial: &Trial, quantity: Quantity, unit: Unit, band: Band) -> Result<Taken, NotSeen> {
     let (reading, other) = match quantity {
         Quantity::TimeBetween(from, to) => {

@@ -1,0 +1,26 @@
+//! How well attempts are measured: simulated attempts of known truth, over the whole range of what the figure can do.
+//!
+//! The figures that come out are written to `tests/accuracy/figures.md` when `SPRINGLINE_WRITE_FIGURES` is set; else the
+//! file must say the same. Every attempt is synthetic; every draw is seeded.
+
+mod angles;
+mod events;
+mod exact;
+mod faults;
+mod figures;
+mod scene;
+mod truths;
+mod verdicts;
+
+use figures::Figures;
+
+#[test]
+fn figures_are_reached() {
+    let mut figures = Figures::default();
+    exact::check(&mut figures);
+    events::check(&mut figures);
+    angles::check(&mut figures);
+    verdicts::check(&mut figures);
+    faults::check(&mut figures);
+    figures.settle();
+}
