@@ -11,8 +11,12 @@ pub(crate) struct Clip {
     pub slots: Vec<Landmark>,
     pub times: Vec<f64>,
     pub spots: Vec<Option<Spot>>,
-    /// As many as `spots`, or none at all.
+    /// Sd of each spot as the file gives it, px: as many as `spots`, or none at all.
     pub sds: Vec<Option<f32>>,
+    /// Sd of each slot where the file gives none, px.
+    pub usual_sds: Vec<f32>,
+    /// Factor on the usual sds while the trunk is past 90°.
+    pub inverted_factor: f32,
 }
 
 impl Clip {
@@ -48,11 +52,14 @@ impl Clip {
             }
             (spots, sds)
         };
+        let usual_sds = vec![0.0; stride];
         Clip {
             slots: sheet.slots,
             times: frames.times,
             spots,
             sds,
+            usual_sds,
+            inverted_factor: 1.0,
         }
     }
 
@@ -88,6 +95,15 @@ impl Clip {
     /// The tracks; landmarks that no frame shows stay empty.
     pub(crate) fn into_tracks(self, temporal_error: TemporalError) -> Tracks {
         let stride = self.slots.len();
+        let factors: Vec<f32> = (0..self.times.len())
+            .map(|frame| {
+                if self.inverted(frame) {
+                    self.inverted_factor
+                } else {
+                    1.0
+                }
+            })
+            .collect();
         let mut tracks = Tracks::new(self.times, temporal_error);
         for (slot, landmark) in self.slots.iter().enumerate() {
             let spots = || self.spots[slot..].iter().step_by(stride);
@@ -98,10 +114,12 @@ impl Clip {
             track.positions = spots()
                 .map(|spot| spot.map(|spot| Point::new(spot.x, spot.y)))
                 .collect();
-            track.sd = self.sds[slot..]
+            let usual = self.usual_sds[slot];
+            let own = |frame: usize| self.sds.get(frame * stride + slot).copied().flatten();
+            track.sd = factors
                 .iter()
-                .step_by(stride)
-                .map(|sd| sd.unwrap_or(0.0))
+                .enumerate()
+                .map(|(frame, factor)| own(frame).unwrap_or(usual * factor))
                 .collect();
             let (mut sum, mut count) = (0.0, 0.0_f64);
             for score in spots().flatten().filter_map(|spot| spot.score) {

@@ -6,15 +6,25 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 
+use crate::coco_head::{Category, Head, describe};
 use crate::error::Error;
 use crate::layout::Layout;
 use crate::limits;
 use crate::numbers::{FlatList, Numbers, Tag, shortened};
 use crate::sheet::{Columns, Intake, Sheet, Unit, wrong_count};
-use crate::{ImportOptions, names};
+use crate::{ImportOptions, names, quick};
 
 /// A results list: one entry a person and frame.
 pub(crate) fn read_results(file: &str, text: &str, options: &ImportOptions) -> Result<(Layout, Sheet), Error> {
+    let mut reader = Reader::new(file, options);
+    if quick::read(text, &mut reader).is_some() {
+        return reader.finish(Ok(()));
+    }
+    read_results_slowly(file, text, options)
+}
+
+/// The general reader, which takes everything and says what is wrong.
+fn read_results_slowly(file: &str, text: &str, options: &ImportOptions) -> Result<(Layout, Sheet), Error> {
     let mut reader = Reader::new(file, options);
     let mut json = serde_json::Deserializer::from_str(text);
     let parsed = json.deserialize_seq(Entries(&mut reader)).and_then(|()| json.end());
@@ -49,95 +59,8 @@ fn sorted_values(frames: &HashMap<i64, i64>) -> Vec<i64> {
     values
 }
 
-/// What stands beside the annotations.
-#[derive(Deserialize)]
-struct Head {
-    #[serde(default, deserialize_with = "images")]
-    images: Vec<Image>,
-    #[serde(default, deserialize_with = "categories")]
-    categories: Vec<Category>,
-}
-
-fn images<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Image>, D::Error> {
-    limits::bounded_list(from, limits::FRAMES)
-}
-
-fn categories<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<Category>, D::Error> {
-    limits::bounded_list(from, 1_000)
-}
-
-fn point_names<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<String>, D::Error> {
-    limits::bounded_list(from, limits::LAYOUT_POINTS)
-}
-
-#[derive(Deserialize)]
-struct Image {
-    id: Tag,
-    file_name: Option<Tag>,
-    width: Option<f64>,
-    height: Option<f64>,
-}
-
-#[derive(Deserialize)]
-struct Category {
-    id: Option<Tag>,
-    name: Option<String>,
-    #[serde(default, deserialize_with = "point_names")]
-    keypoints: Vec<String>,
-}
-
-impl Head {
-    /// Frame number of each picture id: the digits of the file names where they tell the pictures
-    /// apart, else the ids.
-    fn frames(&self, file: &str, sizes: &mut Sheet) -> Result<HashMap<i64, i64>, Error> {
-        let mut by_name = Vec::with_capacity(self.images.len());
-        let mut ids = Vec::with_capacity(self.images.len());
-        for (index, image) in self.images.iter().enumerate() {
-            let place = || format!("images[{index}]");
-            let Tag::Number(id) = image.id else {
-                return Err(Error::Shape {
-                    file: file.to_owned(),
-                    place: format!("{}.id", place()),
-                    found: describe(&image.id),
-                    expected: "a whole number".to_owned(),
-                });
-            };
-            ids.push(id);
-            if let Some(Tag::Number(number)) = image.file_name {
-                by_name.push(number);
-            }
-            if let (Some(width), Some(height)) = (image.width, image.height) {
-                sizes.set_picture(file, &place(), width, height)?;
-            }
-        }
-        let distinct = |list: &[i64]| {
-            let mut sorted = list.to_vec();
-            sorted.sort_unstable();
-            sorted.windows(2).find(|pair| pair[0] == pair[1]).map(|pair| pair[0])
-        };
-        if let Some(frame) = distinct(&ids) {
-            return Err(Error::DuplicateFrame {
-                file: file.to_owned(),
-                frame,
-                person: "the picture id".to_owned(),
-            });
-        }
-        let named = by_name.len() == ids.len() && distinct(&by_name).is_none();
-        let numbers = if named { by_name } else { ids.clone() };
-        Ok(ids.into_iter().zip(numbers).collect())
-    }
-}
-
-fn describe(tag: &Tag) -> String {
-    match tag {
-        Tag::Number(number) => number.to_string(),
-        Tag::Missing => "nothing".to_owned(),
-        Tag::Other(found) => found.clone(),
-    }
-}
-
 /// Reads entries into a sheet.
-struct Reader<'a> {
+pub(crate) struct Reader<'a> {
     file: &'a str,
     options: &'a ImportOptions,
     /// Layout that the options or the categories state.
@@ -257,8 +180,20 @@ impl<'a> Reader<'a> {
         Ok(self.intake.as_mut().expect("just made"))
     }
 
+    /// Makes the parts ready for the next entry.
+    pub(crate) fn start_entry(&mut self) {
+        for part in &mut self.parts {
+            part.clear();
+        }
+    }
+
+    /// Body (or all), feet, face, left hand, right hand.
+    pub(crate) fn part(&mut self, part: usize) -> &mut Numbers {
+        &mut self.parts[part]
+    }
+
     /// One entry has been read into the parts.
-    fn end_entry(&mut self, image: &Tag, category: &Tag, person: &Tag) -> Result<(), Error> {
+    pub(crate) fn end_entry(&mut self, image: &Tag, category: &Tag, person: &Tag) -> Result<(), Error> {
         let entry = self.entries;
         self.entries += 1;
         if let (Some(wanted), Tag::Number(found)) = (self.category, category)
@@ -394,9 +329,7 @@ impl<'de> Visitor<'de> for Entry<'_, '_> {
     }
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<(), A::Error> {
         let reader = self.0;
-        for part in &mut reader.parts {
-            part.clear();
-        }
+        reader.start_entry();
         let (mut image, mut category, mut person) = (Tag::Missing, Tag::Missing, Tag::Missing);
         while let Some(key) = map.next_key()? {
             let part = match key {
@@ -458,5 +391,66 @@ impl<'de> Visitor<'de> for Annotations<'_, '_> {
             }
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn number() -> impl Strategy<Value = String> {
+        prop_oneof![
+            8 => (0.0..2000.0_f64).prop_map(|number| format!("{number:.3}")),
+            2 => (0.0..2000.0_f64).prop_map(|number| format!("{number}")),
+            1 => (0..1_u8).prop_map(|_| "null".to_owned()),
+            1 => (0..1_u8).prop_map(|_| "1.5e2".to_owned()),
+            1 => (0..1_u8).prop_map(|_| "\"\"".to_owned()),
+            1 => (0..1_u8).prop_map(|_| "0".to_owned()),
+        ]
+    }
+
+    fn entry() -> impl Strategy<Value = String> {
+        (0..50_i64, prop::collection::vec(number(), 34), 0..4_u8).prop_map(|(frame, numbers, kind)| {
+            let triples: Vec<String> = numbers
+                .chunks(2)
+                .map(|pair| format!("{}, {},0.9", pair[0], pair[1]))
+                .collect();
+            let (id, more) = match kind {
+                0 => (format!("\"f_{frame}.jpg\""), ", \"bbox\":[1,2.5, 3 ,4]"),
+                1 => (frame.to_string(), ",\"score\":-0.5,\"note\":\"a b\""),
+                2 => (frame.to_string(), ",\"track_id\":7,\"segmentation\":[]"),
+                _ => (frame.to_string(), ""),
+            };
+            format!("{{\"image_id\":{id},\n \"keypoints\": [{}]{more}}}", triples.join(","))
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn the_quick_lane_reads_what_the_general_reader_reads(entries in prop::collection::vec(entry(), 1..6)) {
+            let text = format!(" [{}]\n", entries.join(" ,\t"));
+            let options = ImportOptions::default();
+            let mut reader = Reader::new("f", &options);
+            prop_assert!(quick::read(&text, &mut reader).is_some());
+            let quick = reader.finish(Ok(()));
+            let slow = read_results_slowly("f", &text, &options);
+            match (quick, slow) {
+                (Ok((_, quick)), Ok((_, slow))) => {
+                    prop_assert_eq!(&quick.records, &slow.records);
+                    prop_assert_eq!(&quick.bare, &slow.bare);
+                    prop_assert_eq!(quick.spots.len(), slow.spots.len());
+                    for (a, b) in quick.spots.iter().zip(&slow.spots) {
+                        prop_assert_eq!(a.is_some(), b.is_some());
+                        if let (Some(a), Some(b)) = (a, b) {
+                            prop_assert!((a.x - b.x).abs() <= 1e-12 && (a.y - b.y).abs() <= 1e-12);
+                            prop_assert_eq!(a.score, b.score);
+                        }
+                    }
+                }
+                (quick, slow) => prop_assert_eq!(format!("{quick:?}"), format!("{slow:?}")),
+            }
+        }
     }
 }

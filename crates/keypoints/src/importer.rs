@@ -7,6 +7,7 @@ use std::path::Path;
 
 use springline_kinematics::TemporalError;
 
+use crate::attempt_file::PointSd;
 use crate::clip::Clip;
 use crate::discover::{discover, words};
 use crate::error::Error;
@@ -176,7 +177,7 @@ fn parse_text(name: &str, text: &str, options: &ImportOptions) -> Result<Parsed,
             let (file, sheet) = native::read(name, text)?;
             let facts = NativeFacts {
                 given: file.given(name)?,
-                sd_kind: file.sd.as_ref().map(native::PointSd::kind),
+                sd_kind: file.sd.as_ref().map(PointSd::kind),
                 temporal_error: file.temporal_error(name)?,
                 synthetic: file.synthetic,
                 seed: file.seed,

@@ -2,8 +2,8 @@
 
 use springline_kinematics::{Joint, Landmark, Measure};
 
-use crate::layout_file::Shape;
 use crate::names;
+use crate::shape::Shape;
 use crate::sheet::Unit;
 
 /// How the scores of a layout are read.

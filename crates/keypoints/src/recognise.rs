@@ -5,8 +5,8 @@ use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
 
+use crate::attempt_file::FORMAT;
 use crate::error::Error;
-use crate::native::FORMAT;
 
 /// What a JSON text is.
 #[derive(Clone, Debug, PartialEq, Eq)]

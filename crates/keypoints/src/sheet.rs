@@ -165,6 +165,8 @@ pub(crate) struct Intake {
     pub file: String,
     /// Which point of the file goes to which slot.
     slot_of: Vec<Option<usize>>,
+    /// The points that are kept, with their slots.
+    kept: Vec<(usize, usize)>,
     pub layout: Layout,
     pub columns: Columns,
     scores: ScoreRange,
@@ -180,14 +182,20 @@ impl Intake {
         let slots = layout.landmarks();
         let mut sheet = Sheet::new(slots.clone());
         sheet.unit = layout.unit;
-        let slot_of = layout
+        let slot_of: Vec<Option<usize>> = layout
             .points
             .iter()
             .map(|point| point.and_then(|landmark| slots.iter().position(|slot| *slot == landmark)))
             .collect();
+        let kept = slot_of
+            .iter()
+            .enumerate()
+            .filter_map(|(point, slot)| slot.map(|slot| (point, slot)))
+            .collect();
         Self {
             file: file.to_owned(),
             slot_of,
+            kept,
             columns,
             scores: layout.scores,
             layout,
@@ -239,18 +247,18 @@ impl Intake {
         let start = self.sheet.spots.len();
         self.sheet.spots.resize(start + stride, None);
         let mut seen = false;
-        for point in 0..self.slot_of.len() {
-            let Some(slot) = self.slot_of[point] else { continue };
+        let Columns { x, y, score, .. } = self.columns;
+        for at in 0..self.kept.len() {
+            let (point, slot) = self.kept[at];
             let values = &numbers.values[point * count..(point + 1) * count];
-            let (x, y) = (values[self.columns.x], values[self.columns.y]);
-            let score = match self.columns.score {
-                Some(column) => match values[column] {
-                    Some(score) => Some(score),
-                    None => continue,
-                },
-                None => None,
+            let (Some(x), Some(y)) = (values[x], values[y]) else {
+                continue;
             };
-            let (Some(x), Some(y)) = (x, y) else { continue };
+            let score = match score.map(|column| values[column]) {
+                None => None,
+                Some(Some(score)) => Some(score),
+                Some(None) => continue,
+            };
             if let Some(spot) = self.spot(frame, point, x, y, score)? {
                 self.sheet.spots[start + slot] = Some(spot);
                 seen = true;

@@ -40,8 +40,12 @@ const MEMORY_S: f64 = 0.012;
 const BRIDGE_S: f64 = 0.25;
 /// Most that one point can cost in one frame.
 const CAP: f64 = 8.0;
+/// Sides that never are farther apart than this need no mending, trunk lengths.
+const APART: f64 = 0.15;
 /// Cost of a change of state.
 const CHANGE: f64 = 9.0;
+/// A state so much dearer than the other is given up until the next frame starts it afresh.
+const HOPELESS: f64 = 30.0;
 /// Cost of each frame in the swapped state.
 const SWAPPED: f64 = 0.02;
 
@@ -59,7 +63,7 @@ pub(crate) fn mend(clip: &mut Clip) -> (Vec<Swap>, Vec<Original>) {
                 Some([slot(Side::Left)?, slot(Side::Right)?])
             })
             .collect();
-        if pairs.is_empty() {
+        if pairs.is_empty() || !ever_apart(clip, &pairs, trunk) {
             continue;
         }
         let swapped = states(clip, &pairs, trunk);
@@ -82,6 +86,17 @@ pub(crate) fn mend(clip: &mut Clip) -> (Vec<Swap>, Vec<Original>) {
         }
     }
     (swaps, originals)
+}
+
+/// Whether left and right of any pair are clearly apart in any frame.
+fn ever_apart(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> bool {
+    let least = (APART * trunk).powi(2);
+    clip.spots.chunks_exact(clip.slots.len()).any(|spots| {
+        pairs.iter().any(|[left, right]| match (spots[*left], spots[*right]) {
+            (Some(left), Some(right)) => (left.x - right.x).powi(2) + (left.y - right.y).powi(2) > least,
+            _ => false,
+        })
+    })
 }
 
 fn exchange(clip: &mut Clip, pairs: &[[usize; 2]], frame: usize, originals: &mut Vec<Original>) {
@@ -125,29 +140,100 @@ struct Followed {
     strange: u32,
 }
 
+/// What follows from the time since a point was last seen; the same for most points of a frame.
+#[derive(Clone, Copy)]
+struct Step {
+    from: f64,
+    seconds: f64,
+    per_second: f64,
+    /// Square of what acceleration may add.
+    drift: f64,
+    /// Share of a new place in the memory.
+    fresh: f64,
+}
+
+impl Step {
+    fn new(from: f64, to: f64) -> Self {
+        let seconds = to - from;
+        let reach = seconds + MEMORY_S;
+        let drift = ACCELERATION * reach * reach;
+        Self {
+            from,
+            seconds,
+            per_second: 1.0 / seconds,
+            drift: drift * drift,
+            fresh: seconds / reach,
+        }
+    }
+}
+
+/// Times of this frame and the one before.
+#[derive(Clone, Copy)]
+struct Now {
+    time: f64,
+    usual: Step,
+}
+
+impl Now {
+    fn step_from(&self, from: f64) -> Step {
+        if from == self.usual.from {
+            self.usual
+        } else {
+            Step::new(from, self.time)
+        }
+    }
+}
+
+/// Gains of a growing memory of the first degree for the second, third… place, and how much more
+/// than noise a prediction errs that rests on so few.
+const STARTS: usize = 10;
+const START_WEIGHT: [f64; STARTS] = starts(0);
+const START_TURN: [f64; STARTS] = starts(1);
+const START_NOISE: [f64; STARTS] = starts(2);
+
+#[allow(clippy::cast_precision_loss)]
+const fn starts(which: usize) -> [f64; STARTS] {
+    let mut table = [1.0; STARTS];
+    let mut count = 1;
+    while count < STARTS {
+        let n = count as f64;
+        table[count] = match which {
+            0 => 2.0 * (2.0 * n - 1.0) / (n * (n + 1.0)),
+            1 => 6.0 / (n * (n + 1.0)),
+            _ => NOISE * NOISE * (1.0 + 4.0 / n),
+        };
+        count += 1;
+    }
+    table
+}
+
 impl Followed {
     fn is_alive(&self, time: f64) -> bool {
         self.seen > 0 && time - self.time <= BRIDGE_S
     }
 
     /// Half the squared distance from the predicted place in units of its variance.
-    fn cost(&self, place: [f64; 2], time: f64) -> f64 {
-        let step = time - self.time;
-        let mut square = 0.0;
-        for axis in 0..2 {
-            square += (place[axis] - self.place[axis] - self.velocity[axis] * step).powi(2);
-        }
+    #[inline]
+    fn cost(&self, place: [f64; 2], now: &Now) -> f64 {
+        let step = now.step_from(self.time);
+        let x = place[0] - self.place[0] - self.velocity[0] * step.seconds;
+        let y = place[1] - self.place[1] - self.velocity[1] * step.seconds;
         let drift = if self.seen == 1 {
-            SPEED * step
+            (SPEED * step.seconds).powi(2)
         } else {
-            ACCELERATION * (step + MEMORY_S).powi(2)
+            step.drift
         };
-        let variance = NOISE * NOISE * (1.0 + 4.0 / f64::from(self.seen)) + drift * drift;
-        (0.5 * square / variance).min(CAP)
+        let noise = START_NOISE
+            .get(self.seen as usize)
+            .copied()
+            .unwrap_or(1.2 * NOISE * NOISE);
+        (0.5 * (x * x + y * y) / (noise + drift)).min(CAP)
     }
 
     /// Takes in where the point was seen. One that is far off is not believed until it stays.
-    fn update(&mut self, place: [f64; 2], time: f64, strange: bool) {
+    #[inline]
+    fn update(&mut self, place: [f64; 2], now: &Now, strange: bool) {
+        let time = now.time;
         if !self.is_alive(time) || (strange && self.strange >= 2) {
             *self = Followed {
                 place,
@@ -162,19 +248,19 @@ impl Followed {
             self.strange += 1;
             return;
         }
+        let step = now.step_from(self.time);
         self.strange = 0;
-        self.seen += 1;
-        let step = time - self.time;
-        let count = f64::from(self.seen);
-        // Fading memory of first degree, growing memory at the start.
-        let fresh = step / (step + MEMORY_S);
-        let weight = (1.0 - (1.0 - fresh).powi(2)).max(2.0 * (2.0 * count - 1.0) / (count * (count + 1.0)));
-        let turn = (fresh * fresh).max(6.0 / (count * (count + 1.0)));
+        self.seen = self.seen.saturating_add(1);
+        let start = |table: &[f64; STARTS]| table.get(self.seen as usize).copied().unwrap_or(0.0);
+        // Fading memory of the first degree, growing memory at the start.
+        let rest = 1.0 - step.fresh;
+        let weight = (1.0 - rest * rest).max(start(&START_WEIGHT));
+        let turn = (step.fresh * step.fresh).max(start(&START_TURN)) * step.per_second;
         for axis in 0..2 {
-            let predicted = self.place[axis] + self.velocity[axis] * step;
+            let predicted = self.place[axis] + self.velocity[axis] * step.seconds;
             let off = place[axis] - predicted;
             self.place[axis] = predicted + weight * off;
-            self.velocity[axis] += turn * off / step;
+            self.velocity[axis] += turn * off;
         }
         self.time = time;
     }
@@ -189,33 +275,48 @@ struct Course {
 
 type Places = [[Option<[f64; 2]>; 2]; JOINTS];
 
-/// Cost of a frame's places for a course, sides exchanged or not. A point counts only when both
-/// sides could be compared, so that no state is cheaper for what wasn't seen.
-fn frame_cost(course: &Course, places: &Places, joints: usize, exchanged: bool, time: f64) -> f64 {
-    let mut cost = 0.0;
-    for (points, places) in course.points[..joints].iter().zip(places) {
-        if !points[0].is_alive(time) || !points[1].is_alive(time) {
-            continue;
-        }
-        for (side, place) in places.iter().enumerate() {
-            if let Some(place) = place {
-                cost += points[side ^ usize::from(exchanged)].cost(*place, time);
-            }
-        }
-    }
-    cost
+/// What a frame would cost a course, and which of its points are far from where they should be (a
+/// bit each).
+#[derive(Clone, Copy)]
+struct FrameCost {
+    cost: f64,
+    strange: u16,
 }
 
-fn advance(course: &mut Course, places: &Places, joints: usize, exchanged: bool, time: f64) {
-    for (points, places) in course.points[..joints].iter_mut().zip(places) {
+/// Cost of a frame's places for a course, sides exchanged or not. A point counts only when both
+/// sides could be compared, so that no state is cheaper for what wasn't seen.
+fn frame_cost(course: &Course, places: &Places, joints: usize, exchanged: bool, now: &Now) -> FrameCost {
+    let mut result = FrameCost { cost: 0.0, strange: 0 };
+    for (joint, (points, places)) in course.points[..joints].iter().zip(places).enumerate() {
+        let alive = [points[0].is_alive(now.time), points[1].is_alive(now.time)];
         for (side, place) in places.iter().enumerate() {
-            if let Some(place) = place {
-                let point = &mut points[side ^ usize::from(exchanged)];
-                let strange = point.is_alive(time) && point.cost(*place, time) >= CAP;
-                point.update(*place, time, strange);
+            let own = side ^ usize::from(exchanged);
+            if let (Some(place), true) = (place, alive[own]) {
+                let cost = points[own].cost(*place, now);
+                if alive[1 - own] {
+                    result.cost += cost;
+                }
+                result.strange |= u16::from(cost >= CAP) << (2 * joint + own);
             }
         }
     }
+    result
+}
+
+fn advance(course: &mut Course, places: &Places, joints: usize, exchanged: bool, now: &Now, strange: u16) {
+    for (joint, (points, places)) in course.points[..joints].iter_mut().zip(places).enumerate() {
+        for (side, place) in places.iter().enumerate() {
+            let own = side ^ usize::from(exchanged);
+            if let Some(place) = place {
+                points[own].update(*place, now, strange >> (2 * joint + own) & 1 == 1);
+            }
+        }
+    }
+}
+
+/// Cost of a state by itself.
+fn prior(state: usize) -> f64 {
+    if state == 1 { SWAPPED } else { 0.0 }
 }
 
 /// For each frame, whether the group is swapped in it.
@@ -228,7 +329,13 @@ fn states(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> Vec<bool> {
     let mut courses = [start.clone(), Course { cost: SWAPPED, ..start }];
     // Per frame: bit s says from which state the course that ends in state s came.
     let mut came_from: Vec<u8> = Vec::with_capacity(clip.times.len());
+    let mut before = clip.times.first().map_or(-1.0, |time| time - 1.0);
     for (frame, time) in clip.times.iter().copied().enumerate() {
+        let now = Now {
+            time,
+            usual: Step::new(before, time),
+        };
+        before = time;
         let spots = clip.frame(frame);
         let mut places: Places = Default::default();
         let mut any = false;
@@ -243,10 +350,29 @@ fn states(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> Vec<bool> {
             came_from.push(0b10);
             continue;
         }
+        // Where one state is hopeless, there is only one course to carry on, and mostly in place.
+        let cheap = usize::from(courses[1].cost < courses[0].cost);
+        if courses[1 - cheap].cost - courses[cheap].cost >= HOPELESS {
+            let course = &mut courses[cheap];
+            let stay = frame_cost(course, &places, joints, cheap == 1, &now);
+            let change = frame_cost(course, &places, joints, cheap == 0, &now);
+            let dearer = change.cost + CHANGE + prior(1 - cheap) - stay.cost - prior(cheap);
+            came_from.push(if cheap == 1 { 0b11 } else { 0b00 });
+            if dearer < HOPELESS {
+                let mut other = course.clone();
+                advance(&mut other, &places, joints, cheap == 0, &now, change.strange);
+                other.cost = dearer;
+                course.cost = 0.0;
+                courses[1 - cheap] = other;
+            }
+            advance(&mut courses[cheap], &places, joints, cheap == 1, &now, stay.strange);
+            continue;
+        }
+        let frame = |from: usize, to: usize| frame_cost(&courses[from], &places, joints, to == 1, &now);
+        let frames = [[frame(0, 0), frame(0, 1)], [frame(1, 0), frame(1, 1)]];
         let total = |from: usize, to: usize| {
             let change = if from == to { 0.0 } else { CHANGE };
-            let stay = if to == 1 { SWAPPED } else { 0.0 };
-            courses[from].cost + change + stay + frame_cost(&courses[from], &places, joints, to == 1, time)
+            courses[from].cost + change + prior(to) + frames[from][to].cost
         };
         let totals = [[total(0, 0), total(0, 1)], [total(1, 0), total(1, 1)]];
         let from = [
@@ -257,7 +383,7 @@ fn states(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> Vec<bool> {
         let mut next = [courses[from[0]].clone(), courses[from[1]].clone()];
         for (to, course) in next.iter_mut().enumerate() {
             course.cost = totals[from[to]][to];
-            advance(course, &places, joints, to == 1, time);
+            advance(course, &places, joints, to == 1, &now, frames[from[to]][to].strange);
         }
         // Only the difference counts; a long clip mustn't use up the digits.
         let least = next[0].cost.min(next[1].cost);

@@ -10,7 +10,7 @@ use crate::{Given, ImportOptions, SdChoice, SdKind};
 /// Area of the body as a share of the box around its points [M].
 const AREA_OF_BOX: f64 = 0.53;
 /// A pose model is surer of an upright body: factor while the trunk is past 90° (our choice).
-const INVERTED_FACTOR: f64 = 1.5;
+const INVERTED_FACTOR: f32 = 1.5;
 /// Clicking default as a share of stature (our choice).
 const CLICKED_OF_STATURE: f64 = 0.005;
 /// Leg length (hip, knee, ankle) as a share of stature [M].
@@ -36,9 +36,10 @@ pub fn oks_sigma(landmark: Landmark) -> f64 {
     }
 }
 
-/// Fills `clip.sds` for every spot and says where they come from.
+/// Says where the point sds come from, and sets the clip's usual ones for points without their own.
 ///
 /// `file_kind`: what the file says about its points, if it says anything.
+#[allow(clippy::cast_possible_truncation)]
 pub(crate) fn fill(
     file: &str,
     clip: &mut Clip,
@@ -46,7 +47,6 @@ pub(crate) fn fill(
     file_kind: Option<SdKind>,
     options: &ImportOptions,
 ) -> Result<SdKind, Error> {
-    let count = clip.spots.len();
     let kind = match options.sd {
         Some(SdChoice::Px(px)) => {
             if !(px.is_finite() && (0.0..=10_000.0).contains(&px)) {
@@ -56,9 +56,8 @@ pub(crate) fn fill(
                     expected: "0 to 10000 px",
                 });
             }
-            #[allow(clippy::cast_possible_truncation)]
-            let px = px as f32;
-            clip.sds = vec![Some(px); count];
+            clip.sds.clear();
+            clip.usual_sds.fill(px as f32);
             return Ok(SdKind::Given);
         }
         Some(SdChoice::Clicked) => {
@@ -75,40 +74,26 @@ pub(crate) fn fill(
             SdKind::Given
         }),
     };
-    clip.sds.resize(count, None);
-    let lacking = clip
-        .spots
-        .iter()
-        .zip(&clip.sds)
-        .any(|(spot, sd)| spot.is_some() && sd.is_none());
-    if !lacking {
+    let complete = !clip.sds.is_empty()
+        && clip
+            .spots
+            .iter()
+            .zip(&clip.sds)
+            .all(|(spot, sd)| spot.is_none() || sd.is_some());
+    if complete {
         return Ok(kind);
     }
-    let stride = clip.slots.len();
-    match kind {
-        SdKind::Clicked => {
-            let stature = stature_px(clip, given).ok_or_else(|| Error::NoStature { file: file.to_owned() })?;
-            #[allow(clippy::cast_possible_truncation)]
-            let sd = (CLICKED_OF_STATURE * stature) as f32;
-            for own in &mut clip.sds {
-                own.get_or_insert(sd);
-            }
-        }
-        SdKind::Given | SdKind::PoseModel => {
-            let root_area = (AREA_OF_BOX * box_area(clip)).sqrt();
-            let per_slot: Vec<f64> = clip
-                .slots
-                .iter()
-                .map(|slot| oks_sigma(*slot) * root_area / std::f64::consts::SQRT_2)
-                .collect();
-            for frame in 0..clip.times.len() {
-                let factor = if clip.inverted(frame) { INVERTED_FACTOR } else { 1.0 };
-                for (slot, sd) in per_slot.iter().enumerate() {
-                    #[allow(clippy::cast_possible_truncation)]
-                    clip.sds[frame * stride + slot].get_or_insert((sd * factor) as f32);
-                }
-            }
-        }
+    if kind == SdKind::Clicked {
+        let stature = stature_px(clip, given).ok_or_else(|| Error::NoStature { file: file.to_owned() })?;
+        clip.usual_sds.fill((CLICKED_OF_STATURE * stature) as f32);
+    } else {
+        let per_axis = (AREA_OF_BOX * box_area(clip)).sqrt() / std::f64::consts::SQRT_2;
+        clip.usual_sds = clip
+            .slots
+            .iter()
+            .map(|slot| (oks_sigma(*slot) * per_axis) as f32)
+            .collect();
+        clip.inverted_factor = INVERTED_FACTOR;
     }
     Ok(kind)
 }

@@ -23,7 +23,7 @@ fn coco_results_become_tracks() {
     let truth = truth();
     let attempt = import_bytes(
         "a.json",
-        figure::writers::coco_results(&[truth.clone()], true).as_bytes(),
+        figure::writers::coco_results(std::slice::from_ref(&truth), true).as_bytes(),
         &at_60(),
     )
     .unwrap();
