@@ -7,6 +7,8 @@ use crate::{Joint, Landmark, Point, TemporalError, Tracks, Vector};
 
 /// Speeds come from line fits over this much to either side, seconds (three frames at least).
 const SPEED_REACH_S: f64 = 0.025;
+/// At most this much where noise asks for it.
+const WIDEST_REACH_S: f64 = 0.06;
 /// Slow: under this many leg lengths a second.
 const SLOW: f64 = 1.0;
 /// Still slow while in contact (hysteresis).
@@ -143,8 +145,8 @@ impl Path {
                 path.points.push(*point);
             }
         }
-        path.speeds = (0..path.frames.len()).map(|k| path.speed(k)).collect();
         path.noise = path.high_frequency_noise().max(0.001 * leg);
+        path.speeds = (0..path.frames.len()).map(|k| path.speed(k, leg)).collect();
         path
     }
 
@@ -152,22 +154,51 @@ impl Path {
         self.frames.is_empty()
     }
 
-    fn speed(&self, k: usize) -> f64 {
-        let (mut low, mut high) = (k, k);
+    /// Speed at a seen frame, px/s: line fit over ±0.025 s (three frames at least), widened up to ±0.06 s while noise alone
+    /// would make a resting point look faster than 0.3 leg lengths a second.
+    fn speed(&self, k: usize, leg: f64) -> f64 {
         let n = self.times.len();
-        while low > 0 && self.times[k] - self.times[low - 1] <= SPEED_REACH_S + 1e-9 {
-            low -= 1;
-        }
-        while high + 1 < n && self.times[high + 1] - self.times[k] <= SPEED_REACH_S + 1e-9 {
-            high += 1;
-        }
-        while high - low < 2 && (low > 0 || high + 1 < n) {
-            let before = low.checked_sub(1).map(|j| self.times[k] - self.times[j]);
-            let after = self.times.get(high + 1).map(|t| t - self.times[k]);
-            match (before, after) {
-                (Some(b), Some(a)) if b <= a => low -= 1,
-                (Some(_), None) => low -= 1,
-                _ => high += 1,
+        let reach = |reach_s: f64| {
+            let low = self.times[..k]
+                .iter()
+                .rposition(|t| self.times[k] - t > reach_s + 1e-9)
+                .map_or(0, |j| j + 1);
+            let high = (k..n)
+                .take_while(|j| self.times[*j] - self.times[k] <= reach_s + 1e-9)
+                .last()
+                .unwrap_or(k);
+            (low, high)
+        };
+        let (mut low, mut high) = reach(SPEED_REACH_S);
+        let (widest_low, widest_high) = reach(WIDEST_REACH_S);
+        loop {
+            let times = &self.times[low..=high];
+            let mean = times.iter().sum::<f64>() / times.len() as f64;
+            let spread: f64 = times.iter().map(|t| (t - mean).powi(2)).sum();
+            let noisy = self.noise > 0.3 * leg * spread.sqrt();
+            let few = high - low < 2;
+            let (can_low, can_high) = if few {
+                (low > 0, high + 1 < n)
+            } else {
+                (low > widest_low, high < widest_high)
+            };
+            if !(few || noisy) || !(can_low || can_high) {
+                break;
+            }
+            let before = if can_low {
+                self.times[k] - self.times[low - 1]
+            } else {
+                f64::INFINITY
+            };
+            let after = if can_high {
+                self.times[high + 1] - self.times[k]
+            } else {
+                f64::INFINITY
+            };
+            if before <= after {
+                low -= 1;
+            } else {
+                high += 1;
             }
         }
         slope(&self.times[low..=high], &self.points[low..=high]).map_or(0.0, |v| v.norm())
@@ -216,8 +247,15 @@ impl Path {
             .map(|(frame, point)| (*frame, point.y))
     }
 
-    /// Contacts with a surface whose height for this point is `level(frame)` (`None`: no contact there).
-    pub(crate) fn contacts(&self, tracks: &Tracks, leg: f64, level: impl Fn(usize) -> Option<f64>) -> Vec<Contact> {
+    /// Contacts with a surface whose height for this point is `level(frame)` (`None`: no contact there). A contact may
+    /// begin only where `may_begin(frame)`; it goes on without.
+    pub(crate) fn contacts(
+        &self,
+        tracks: &Tracks,
+        leg: f64,
+        level: impl Fn(usize) -> Option<f64>,
+        may_begin: impl Fn(usize) -> bool,
+    ) -> Vec<Contact> {
         let mut runs: Vec<(usize, usize)> = Vec::new(); // indices into the seen frames, end excluded
         let mut open: Option<usize> = None;
         for k in 0..self.frames.len() {
@@ -229,7 +267,7 @@ impl Path {
             let down = level(self.frames[k])
                 .is_some_and(|surface| self.speeds[k] < slow * leg && self.points[k].y - surface < low * leg);
             match (down, open) {
-                (true, None) => open = Some(k),
+                (true, None) if may_begin(self.frames[k]) => open = Some(k),
                 (false, Some(first)) => {
                     runs.push((first, k));
                     open = None;

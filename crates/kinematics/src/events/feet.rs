@@ -80,7 +80,12 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
             (Some(before), Some(after)) if (after - before).abs() > reach => None,
             (_, after) => after,
         };
-        path.contacts(tracks, scene.leg, |frame| if frame < split { before } else { after })
+        path.contacts(
+            tracks,
+            scene.leg,
+            |frame| if frame < split { before } else { after },
+            |_| true,
+        )
     });
     let main = by_joint.next().unwrap_or_default();
     let contacts = by_joint.fold(main, with_heel);

@@ -107,39 +107,46 @@ fn hand_contacts(scene: &Scene<'_>, side: Side, floor: Option<f64>) -> SideConta
         NEAR_SURFACE
     } * scene.leg;
     let least_trunk = scene.search.hands_need_trunk_past.radians();
-    let candidate: Vec<Option<f64>> = {
-        let mut heights = vec![None; scene.frames()];
-        for (frame, height) in path.heights() {
-            let near = floor.is_none_or(|floor| (height - floor).abs() <= band);
-            let turned = scene.trunk(frame).is_some_and(|trunk| trunk.abs() >= least_trunk);
-            heights[frame] = (near && turned).then_some(height);
-        }
-        heights
-    };
-    let level = episode_levels(&candidate, scene);
-    let contacts = path.contacts(tracks, scene.leg, |frame| candidate[frame].and(level[frame]));
+    let mut near = vec![None; scene.frames()];
+    for (frame, height) in path.heights() {
+        near[frame] = floor
+            .is_none_or(|floor| (height - floor).abs() <= band)
+            .then_some(height);
+    }
+    let turned = |frame: usize| scene.trunk(frame).is_some_and(|trunk| trunk.abs() >= least_trunk);
+    let level = episode_levels(&near, scene, turned);
+    let contacts = path.contacts(tracks, scene.leg, |frame| near[frame].and(level[frame]), turned);
     SideContacts {
         contacts,
         stand_in: (!fingers).then_some(Joint::Wrist),
     }
 }
 
-/// For each candidate frame the low height (20th percentile) of its episode; episodes are apart by over 0.10 s.
-fn episode_levels(candidate: &[Option<f64>], scene: &Scene<'_>) -> Vec<Option<f64>> {
-    let mut level = vec![None; candidate.len()];
-    let frames: Vec<usize> = (0..candidate.len()).filter(|k| candidate[*k].is_some()).collect();
+/// For each frame near the surface the low height (20th percentile) of its episode's turned frames; episodes are apart by
+/// over 0.10 s, and one without a turned frame has none.
+fn episode_levels(near: &[Option<f64>], scene: &Scene<'_>, turned: impl Fn(usize) -> bool) -> Vec<Option<f64>> {
+    let mut level = vec![None; near.len()];
+    let frames: Vec<usize> = (0..near.len()).filter(|k| near[*k].is_some()).collect();
     let mut start = 0;
     for k in 0..frames.len() {
         let last = k + 1 == frames.len() || scene.times()[frames[k + 1]] - scene.times()[frames[k]] > 0.10;
-        if last {
-            let episode = &frames[start..=k];
-            let mut heights: Vec<f64> = episode.iter().filter_map(|frame| candidate[*frame]).collect();
-            let rank = (heights.len() - 1) / 5;
-            let low = *heights.select_nth_unstable_by(rank, f64::total_cmp).1;
-            for frame in episode {
-                level[*frame] = Some(low);
-            }
-            start = k + 1;
+        if !last {
+            continue;
+        }
+        let episode = &frames[start..=k];
+        start = k + 1;
+        let mut heights: Vec<f64> = episode
+            .iter()
+            .filter(|frame| turned(**frame))
+            .filter_map(|frame| near[*frame])
+            .collect();
+        if heights.is_empty() {
+            continue;
+        }
+        let rank = (heights.len() - 1) / 5;
+        let low = *heights.select_nth_unstable_by(rank, f64::total_cmp).1;
+        for frame in episode {
+            level[*frame] = Some(low);
         }
     }
     level

@@ -12,50 +12,28 @@ const SETTLED_DEG_S: f64 = 30.0;
 const SETTLED_FOR_S: f64 = 0.10;
 /// Assumed this long after touchdown where the body never settles, seconds.
 const ASSUMED_AFTER_S: f64 = 0.30;
-/// The instant is never less sure than this, seconds: a landing that hardly slows down is settled somewhere about there.
-const LARGEST_SD_S: f64 = 0.05;
 /// Rates come from line fits over this much to either side, seconds.
 const RATE_REACH_S: f64 = 0.05;
 
 /// Start of the first 0.10 s after touchdown with the landing lean slower than 30°/s; else 0.30 s after it, assumed;
 /// absent when the clip ends first. `hands_off`: when the hands left the floor, seconds.
 pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, hands_off: f64) -> Option<Event> {
-    let times = scene.times();
-    let first = touchdown.frame;
+    let times = &scene.times()[touchdown.frame..];
     let leans: Vec<Option<f64>> = unwrap(
-        &(first..scene.frames())
+        &(touchdown.frame..scene.frames())
             .map(|frame| lean(scene, frame, foot))
             .collect::<Vec<_>>(),
     );
+    let rates: Vec<Option<f64>> = (0..leans.len()).map(|k| rate(times, &leans, k)).collect();
+    let from = touchdown.time.max(hands_off);
     let limit = SETTLED_DEG_S.to_radians();
-    let rates: Vec<Option<f64>> = (0..leans.len()).map(|k| rate(&times[first..], &leans, k)).collect();
-    for k in 0..rates.len() {
-        let Some(here) = rates[k] else { continue };
-        // With the hands still down (a bridge) nothing has landed yet.
-        if here.abs() >= limit || times[first + k] < hands_off {
-            continue;
-        }
-        let until = times[first + k] + SETTLED_FOR_S;
-        if *times.last()? < until - 1e-9 {
-            break;
-        }
-        let window = (k..rates.len()).take_while(|j| times[first + j] <= until + 1e-9);
-        let allowed = limit + 2.0 * rate_noise(scene, first + k, foot);
-        if !window.clone().all(|j| rates[j].is_none_or(|r| r.abs() < allowed)) {
-            continue;
-        }
-        // Interpolated to the crossing of the limit.
-        let (mut time, mut sd) = (times[first + k], touchdown.sd);
-        if let Some(before) = k.checked_sub(1).and_then(|j| rates[j]) {
-            let step = times[first + k] - times[first + k - 1];
-            let slowing = (before.abs() - here.abs()) / step;
-            if before.abs() > limit && slowing > 0.0 {
-                time -= (limit - here.abs()) / slowing;
-                sd = (rate_noise(scene, first + k, foot) / slowing).min(LARGEST_SD_S);
-            }
-        }
-        let time = time.max(touchdown.time);
-        let sd = sd.hypot(scene.frame_sd());
+    let noise = rate_noise(scene, touchdown.frame, foot);
+    let last = *times.last()?;
+    if let Some(time) = slow_from(times, &rates, from, limit, 2.0 * noise) {
+        // How far the instant moves when the rates are off by their own noise, either way.
+        let early = slow_from(times, &rates, from, limit + noise, 2.0 * noise).unwrap_or(time);
+        let late = slow_from(times, &rates, from, (limit - noise).max(0.5 * limit), 2.0 * noise).unwrap_or(last);
+        let sd = (0.5 * (late - early)).max(touchdown.sd).hypot(scene.frame_sd());
         return Some(Event {
             kind: EventKind::Settled,
             frame: scene.frame_at(time),
@@ -66,7 +44,7 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
         });
     }
     let assumed = touchdown.time + ASSUMED_AFTER_S;
-    (assumed <= *times.last()?).then(|| Event {
+    (assumed <= last).then(|| Event {
         kind: EventKind::Settled,
         frame: scene.frame_at(assumed),
         time: assumed,
@@ -74,6 +52,34 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
         how: How::Assumed,
         stand_in: None,
     })
+}
+
+/// First instant at or after `from` with rates under `limit` for 0.10 s (later ones may pass it by `slack`), interpolated
+/// to the crossing.
+fn slow_from(times: &[f64], rates: &[Option<f64>], from: f64, limit: f64, slack: f64) -> Option<f64> {
+    for k in 0..rates.len() {
+        let Some(here) = rates[k] else { continue };
+        if here.abs() >= limit || times[k] < from {
+            continue;
+        }
+        let until = times[k] + SETTLED_FOR_S;
+        if *times.last()? < until - 1e-9 {
+            return None;
+        }
+        let mut window = (k..rates.len()).take_while(|j| times[*j] <= until + 1e-9);
+        if !window.all(|j| rates[j].is_none_or(|r| r.abs() < limit + slack)) {
+            continue;
+        }
+        let crossed = k.checked_sub(1).and_then(|j| Some((times[j], rates[j]?.abs())));
+        let time = match crossed {
+            Some((before, faster)) if faster > limit => {
+                times[k] - (times[k] - before) * (limit - here.abs()) / (faster - here.abs())
+            }
+            _ => times[k],
+        };
+        return Some(time.max(from));
+    }
+    None
 }
 
 /// Lean of the centre of mass (mid-hip where it cannot be had) over the landing ankle, radians.
@@ -136,7 +142,7 @@ pub(crate) fn back_touchdown(scene: &Scene<'_>, after: f64) -> Option<Event> {
             let Some(low) = path.low_height(0.10, |frame| frame >= first) else {
                 continue;
             };
-            let contacts = path.contacts(tracks, scene.leg, |frame| (frame >= first).then_some(low));
+            let contacts = path.contacts(tracks, scene.leg, |frame| (frame >= first).then_some(low), |_| true);
             if let Some(start) = contacts.iter().filter_map(|c| c.start).find(|start| start.time > after)
                 && best.is_none_or(|other| start.time < other.time)
             {
