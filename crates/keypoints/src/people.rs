@@ -128,14 +128,15 @@ impl Path {
 
     fn extend(&mut self, frame: usize, record: u32, body: Body, time: f64, person: Option<i64>) {
         let step = time - self.last_time;
+        // The first velocity as it is, later ones into a memory of 0.06 s.
+        let fresh = if self.members.len() == 1 {
+            1.0
+        } else {
+            step / (step + 0.06)
+        };
         for axis in 0..2 {
             let now = (body.centre[axis] - self.last.centre[axis]) / step;
-            // Half old, half new: one bad frame doesn't throw the prediction off.
-            self.velocity[axis] = if self.members.len() == 1 {
-                now
-            } else {
-                0.5 * (self.velocity[axis] + now)
-            };
+            self.velocity[axis] += fresh * (now - self.velocity[axis]);
         }
         self.note(frame, record, body);
         self.last = body;
@@ -143,22 +144,38 @@ impl Path {
         self.person = person;
     }
 
-    /// Distance from the predicted place in body radii, with a share for another size; `None` when
-    /// it is too far to be the same person.
-    fn cost(&self, body: Body, time: f64) -> Option<f64> {
+    /// Mean distance of the points from where they were, moved on with the body, in body radii, with
+    /// a share for another size; `None` when the body is too far to be the same person's.
+    fn cost(&self, sheet: &Sheet, record: u32, body: Body, time: f64) -> Option<f64> {
         let away = time - self.last_time;
-        let ahead = away.min(0.3);
-        let (mut square, mut still) = (0.0, 0.0);
-        for axis in 0..2 {
-            let step = body.centre[axis] - self.last.centre[axis];
-            square += (step - self.velocity[axis] * ahead).powi(2);
-            still += step * step;
-        }
         let radius = self.last.radius.max(body.radius);
-        // Someone who stopped may be nearer to where they were than to where they were going.
-        let distance = square.sqrt().min(still.sqrt() * 1.5) / radius;
-        let cost = distance + 0.5 * (body.radius / self.last.radius).ln().abs();
-        (distance <= GATE.0 + GATE.1 * away).then_some(cost)
+        // Someone may go on or stop, the longer out of view the more.
+        let step = [0, 1].map(|axis| {
+            let on = self.velocity[axis] * away.min(0.3);
+            let was = body.centre[axis] - self.last.centre[axis];
+            if away > 0.1 {
+                was.clamp(on.min(0.0), on.max(0.0))
+            } else {
+                on
+            }
+        });
+        let off = [0, 1].map(|axis| body.centre[axis] - self.last.centre[axis] - step[axis]);
+        let distance = off[0].hypot(off[1]) / radius;
+        if distance > GATE.0 + GATE.1 * away {
+            return None;
+        }
+        let before = self.members.last().map_or(record, |(_, record)| *record);
+        let (mut sum, mut count) = (0.0, 0.0_f64);
+        let pairs = sheet
+            .spots_of(before as usize)
+            .iter()
+            .zip(sheet.spots_of(record as usize));
+        for (then, now) in pairs.filter_map(|(then, now)| then.as_ref().zip(now.as_ref())) {
+            sum += (now.x - then.x - step[0]).hypot(now.y - then.y - step[1]);
+            count += 1.0;
+        }
+        let shape = if count > 0.0 { sum / count / radius } else { distance };
+        Some(0.5 * (distance + shape) + 0.5 * (body.radius / self.last.radius).ln().abs())
     }
 
     /// How far the person moves through the clip, in body radii.
@@ -262,7 +279,7 @@ fn paths(sheet: &Sheet, frames: &Frames) -> Vec<Path> {
                 let cost = match (paths[*path].person, person) {
                     // The file says who it is.
                     (Some(a), Some(b)) if a == b => Some(-1.0),
-                    _ => paths[*path].cost(*body, time),
+                    _ => paths[*path].cost(sheet, *record, *body, time),
                 };
                 pairs.extend(cost.map(|cost| (cost, *path, at)));
             }

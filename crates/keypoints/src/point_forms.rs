@@ -82,17 +82,16 @@ fn flat(items: &[Sample], length: usize, known: Option<&Layout>) -> Option<Found
     None
 }
 
-/// What the numbers of a point are, by how many there are; a third or fourth one that can't be a
-/// score is depth.
+/// What the numbers of a point are, by how many there are: the third or fourth is a score, unless
+/// a tenth of them lie below zero, as depths do. (A few below zero are faulty scores, and refused.)
 fn columns<'s>(count: usize, last: impl Iterator<Item = &'s Sample>) -> Columns {
-    let could_be_scores = last
-        .filter_map(Sample::number)
-        .all(|score| (-0.05..=100.0).contains(&score));
-    let score = if count > 2 && could_be_scores {
-        Some(count - 1)
-    } else {
-        None
-    };
+    let (mut numbers, mut below) = (0, 0);
+    for number in last.filter_map(Sample::number) {
+        numbers += 1;
+        below += usize::from(number < -0.05);
+    }
+    let depth = below > 0 && 10 * below >= numbers;
+    let score = if count > 2 && !depth { Some(count - 1) } else { None };
     Columns {
         count,
         x: 0,

@@ -1,5 +1,6 @@
 //! A sample of a JSON file of unknown shape: enough of it to find the points.
 
+use std::cell::Cell;
 use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, IgnoredAny, MapAccess, SeqAccess, Visitor};
@@ -10,6 +11,8 @@ const RICH: usize = 20;
 const RICH_KEPT: usize = 4;
 /// Values kept of a list or object otherwise.
 const KEPT: usize = 700;
+/// Values kept in all, so that no file can make the sample large.
+const BUDGET: usize = 500_000;
 
 /// A value, with long lists shortened.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,7 +30,8 @@ impl Sample {
     /// Reads a whole text, keeping a sample.
     pub(crate) fn read(text: &str) -> Result<Sample, serde_json::Error> {
         let mut json = serde_json::Deserializer::from_str(text);
-        let sample = Take.deserialize(&mut json)?;
+        let budget = Cell::new(BUDGET);
+        let sample = Take(&budget).deserialize(&mut json)?;
         json.end()?;
         Ok(sample)
     }
@@ -65,9 +69,11 @@ impl Sample {
     }
 }
 
-struct Take;
+/// Takes a value; the cell holds how many more may be kept.
+#[derive(Clone, Copy)]
+struct Take<'a>(&'a Cell<usize>);
 
-impl<'de> DeserializeSeed<'de> for Take {
+impl<'de> DeserializeSeed<'de> for Take<'_> {
     type Value = Sample;
     fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<Sample, D::Error> {
         from.deserialize_any(self)
@@ -96,7 +102,7 @@ impl Keeper {
     }
 }
 
-impl<'de> Visitor<'de> for Take {
+impl<'de> Visitor<'de> for Take<'_> {
     type Value = Sample;
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("a value")
@@ -123,13 +129,18 @@ impl<'de> Visitor<'de> for Take {
     }
     fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Sample, A::Error> {
         let (mut items, mut length, mut keeper) = (Vec::new(), 0, Keeper::default());
-        while !keeper.is_done() {
-            let Some(value) = seq.next_element_seed(Take)? else {
+        while !keeper.is_done() && self.0.get() > 0 {
+            let before = self.0.get();
+            self.0.set(before - 1);
+            let Some(value) = seq.next_element_seed(self)? else {
+                self.0.set(before);
                 return Ok(Sample::List(items, length));
             };
             length += 1;
             if keeper.keeps(&value) {
                 items.push(value);
+            } else {
+                self.0.set(before);
             }
         }
         while seq.next_element::<IgnoredAny>()?.is_some() {
@@ -141,16 +152,53 @@ impl<'de> Visitor<'de> for Take {
         let (mut members, mut keeper) = (Vec::new(), Keeper::default());
         // An object keeps the small members after the large ones too: frame rate, picture size.
         while let Some(key) = map.next_key::<String>()? {
-            if keeper.is_done() && members.len() >= KEPT {
+            let before = self.0.get();
+            if before == 0 || (keeper.is_done() && members.len() >= KEPT) {
                 map.next_value::<IgnoredAny>()?;
                 continue;
             }
-            let value = map.next_value_seed(Take)?;
+            self.0.set(before - 1);
+            let value = map.next_value_seed(self)?;
             let rich_before = keeper.rich;
             if keeper.keeps(&value) && (keeper.rich == rich_before || rich_before < RICH_KEPT) {
                 members.push((key, value));
+            } else {
+                self.0.set(before);
             }
         }
         Ok(Sample::Object(members))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn nodes(sample: &Sample) -> usize {
+        match sample {
+            Sample::List(items, _) => 1 + items.iter().map(nodes).sum::<usize>(),
+            Sample::Object(members) => 1 + members.iter().map(|(_, value)| nodes(value)).sum::<usize>(),
+            _ => 1,
+        }
+    }
+
+    #[test]
+    fn a_sample_stays_small() {
+        let nulls = format!("[{}]", vec!["null"; 700].join(","));
+        let lists = format!("[{}]", vec![nulls.as_str(); 700].join(","));
+        let text = format!("[{}]", vec![lists.as_str(); 4].join(","));
+        let sample = Sample::read(&text).unwrap();
+        assert!(nodes(&sample) <= BUDGET + 1_000);
+    }
+
+    #[test]
+    fn bare_frames_before_the_first_person_are_passed_over() {
+        let person = format!("[{}]", vec!["1"; 51].join(","));
+        let text = format!("[{}{person},7]", "[],".repeat(20_000));
+        let Sample::List(items, length) = Sample::read(&text).unwrap() else {
+            panic!("no list")
+        };
+        assert_eq!(length, 20_002);
+        assert_eq!(items.last().map(Sample::numbers), Some(51));
     }
 }
