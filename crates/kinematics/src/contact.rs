@@ -1,6 +1,6 @@
 //! When a hand or a foot is on the floor.
 
-use nalgebra::{Matrix4, Vector4};
+use nalgebra::{SMatrix, SVector};
 
 use crate::uncertainty::event_sd;
 use crate::{Joint, Landmark, Point, TemporalError, Tracks, Vector};
@@ -29,6 +29,11 @@ const BRIEF_S: f64 = 0.045;
 const LANDING_PRIOR: [f64; 3] = [4.0, 100.0, 4000.0];
 const HAND_LEAVING_PRIOR: [f64; 3] = [2.0, 100.0, 4000.0];
 const FOOT_LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
+
+/// Prior sd of the drift of a point in contact (a hand that slides or rolls), leg lengths a second.
+const DRIFT: f64 = 0.05;
+/// A refined instant stays within this of the coarse one, seconds.
+const FARTHEST_S: f64 = 0.15;
 
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -362,6 +367,8 @@ impl Path {
             mean /= total;
             spread = (square / total - mean * mean).max(0.0).sqrt();
             centre += mean;
+            let first_guess = self.times[coarse] - 0.5 * step;
+            centre = centre.clamp(first_guess - FARTHEST_S, first_guess + FARTHEST_S);
             if mean.abs() < 0.25 * step {
                 break;
             }
@@ -378,8 +385,8 @@ impl Path {
 
     /// Log of the marginal likelihood of a joint at `joint`, up to a constant.
     fn log_likelihood(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
-        let mut normal = Matrix4::zeros();
-        let mut right = [Vector4::zeros(), Vector4::zeros()];
+        let mut normal = SMatrix::<f64, 5, 5>::zeros();
+        let mut right = [SVector::<f64, 5>::zeros(), SVector::<f64, 5>::zeros()];
         let mut square = 0.0;
         let origin = self.points[low];
         let (prior, unit) = match change {
@@ -387,7 +394,7 @@ impl Path {
             Change::Leaving if self.is_hand => (HAND_LEAVING_PRIOR, leg / self.noise),
             Change::Leaving => (FOOT_LEAVING_PRIOR, leg / self.noise),
         };
-        let mut before: Option<(Vector4<f64>, Vector)> = None;
+        let mut before: Option<(SVector<f64, 5>, Vector)> = None;
         for k in low..high {
             let t = self.times[k] - joint;
             let moving = match change {
@@ -395,11 +402,12 @@ impl Path {
                 Change::Leaving => t.max(0.0),
             };
             // Coefficients in units of their prior sd, points in units of the noise.
-            let here = Vector4::new(
+            let here = SVector::<f64, 5>::new(
                 1.0,
                 prior[0] * unit * moving,
                 prior[1] * unit * moving * moving / 2.0,
                 prior[2] * unit * moving.powi(3) / 6.0,
+                DRIFT * unit * t,
             );
             let place = (self.points[k] - origin) / self.noise;
             // What correlated noise adds anew in this frame.
@@ -419,7 +427,7 @@ impl Path {
             right[1] += basis * offset.y;
             square += offset.norm_squared();
         }
-        for k in 1..4 {
+        for k in 1..5 {
             normal[(k, k)] += 1.0;
         }
         let solver = normal.cholesky()?;

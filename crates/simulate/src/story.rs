@@ -49,9 +49,15 @@ const STEP: f64 = 0.001;
 pub(crate) fn events(motion: &Motion, story: &Story) -> Vec<(EventKind, f64)> {
     let inside = |t: &f64| (motion.start..=motion.end).contains(t);
     let first = |times: &mut dyn Iterator<Item = f64>| times.filter(inside).min_by(f64::total_cmp);
-    let down = first(&mut motion.hands.iter().map(|hand| hand.on));
-    let stays = |hand: &crate::motion::HandContact, from: f64| hand.on >= from;
-    // The first spell of the hands: those that are down before the first hand-free instant.
+    // Hands that are down as the clip begins have no placement.
+    let seen = motion
+        .hands
+        .iter()
+        .filter(|hand| hand.off > motion.start && hand.on < motion.end);
+    let begun = seen.map(|hand| hand.on).min_by(f64::total_cmp);
+    let placed = begun.filter(inside);
+    let down = begun.map(|on| on.max(motion.start));
+    // The first spell of the hands: until the first hand-free instant.
     let up = down.map(|down| {
         let mut up = down;
         loop {
@@ -67,7 +73,7 @@ pub(crate) fn events(motion: &Motion, story: &Story) -> Vec<(EventKind, f64)> {
         }
     });
     let up = up.filter(|up| inside(up));
-    let back = up.and_then(|up| first(&mut motion.hands.iter().filter(|hand| stays(hand, up)).map(|hand| hand.on)));
+    let back = up.and_then(|up| first(&mut motion.hands.iter().filter(|hand| hand.on >= up).map(|hand| hand.on)));
     let touch = down.and_then(|down| first(&mut motion.feet.iter().filter(|foot| foot.on > down).map(|foot| foot.on)));
     let lunge = story.lunge_s.filter(inside);
     let leaves = story.push_off.and_then(|side| {
@@ -81,7 +87,7 @@ pub(crate) fn events(motion: &Motion, story: &Story) -> Vec<(EventKind, f64)> {
     let settled = touch.and_then(|touch| settled(motion, story, up.map_or(touch, |up| up.max(touch))));
     let list = [
         (EventKind::PushOffFootDown, lunge),
-        (EventKind::HandPlacement, down),
+        (EventKind::HandPlacement, placed),
         (EventKind::PushOffFootLeaves, leaves),
         (EventKind::LegsTogether, together),
         (EventKind::Inverted, inverted),
@@ -157,12 +163,13 @@ pub(crate) fn landing_ankle(pose: &crate::body::Pose, story: &Story) -> springli
     }
 }
 
-/// Start of the first 0.10 s from then on with the lean slower than 30°/s.
+/// Start of the first 0.10 s from then on with the lean slower than 30°/s and the body within 40° of the vertical.
 fn settled(motion: &Motion, story: &Story, from: f64) -> Option<f64> {
     let step = 2e-5;
     let over = |t: f64| {
         let rate = (landing_lean(motion, story, t + step) - landing_lean(motion, story, t - step)) / (2.0 * step);
-        rate.abs() - 30.0
+        let hanging = landing_lean(motion, story, t).abs() - 40.0;
+        (rate.abs() - 30.0).max(hanging)
     };
     let mut since: Option<f64> = None;
     let mut t = from + 2.0 * step;

@@ -10,6 +10,8 @@ use crate::{EventKind, Joint, Landmark, Point, Side};
 const SETTLED_DEG_S: f64 = 30.0;
 /// For at least this long, seconds.
 const SETTLED_FOR_S: f64 = 0.10;
+/// A body that leans by more than this from the vertical does not stand, degrees (our choice).
+const STANDS_WITHIN_DEG: f64 = 40.0;
 /// Assumed this long after touchdown where the body never settles, seconds.
 const ASSUMED_AFTER_S: f64 = 0.30;
 /// Rates come from line fits over this much to either side, seconds.
@@ -24,7 +26,17 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
             .map(|frame| lean(scene, frame, foot))
             .collect::<Vec<_>>(),
     );
-    let rates: Vec<Option<f64>> = (0..leans.len()).map(|k| rate(times, &leans, k)).collect();
+    // Nobody has settled who hangs in a bridge or lies on the floor.
+    let upright = |k: &usize| leans[*k].is_some_and(|lean| lean.abs() < STANDS_WITHIN_DEG.to_radians());
+    let rates: Vec<Option<f64>> = (0..leans.len())
+        .map(|k| {
+            if upright(&k) {
+                rate(times, &leans, k)
+            } else {
+                Some(f64::INFINITY)
+            }
+        })
+        .collect();
     let from = touchdown.time.max(hands_off);
     let limit = SETTLED_DEG_S.to_radians();
     let noise = rate_noise(scene, touchdown.frame, foot);
@@ -72,7 +84,7 @@ fn slow_from(times: &[f64], rates: &[Option<f64>], from: f64, limit: f64, slack:
         }
         let crossed = k.checked_sub(1).and_then(|j| Some((times[j], rates[j]?.abs())));
         let time = match crossed {
-            Some((before, faster)) if faster > limit => {
+            Some((before, faster)) if faster > limit && faster.is_finite() => {
                 times[k] - (times[k] - before) * (limit - here.abs()) / (faster - here.abs())
             }
             _ => times[k],
