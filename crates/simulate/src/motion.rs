@@ -21,6 +21,8 @@ pub(crate) enum Rule {
         place: Point,
         velocity: Vector,
     },
+    /// Mid-hip follows a given path (the body rolls or lies), m.
+    Path { x: Curve, y: Curve },
 }
 
 /// A foot on the floor from `on` up to but not including `off`.
@@ -141,6 +143,7 @@ impl Motion {
                 let mass = place + velocity * passed + drop;
                 mass - self.body.pose(&state, origin).mass_centre().coords
             }
+            Rule::Path { x, y } => Point::new(x.at(time), y.at(time)),
         };
         let mut shortfall: f64 = 0.0;
         for side in Side::BOTH {
@@ -150,6 +153,11 @@ impl Motion {
             if let Some(foot) = self.foot_down(side, time) {
                 let short = reach(&self.body, &mut state, side, root, foot.toe, foot.pitch.at(time));
                 shortfall = shortfall.max(short);
+            }
+        }
+        if !matches!(rule, Rule::Hands) {
+            for hand in self.hands.iter().filter(|hand| hand.on <= time && time < hand.off) {
+                shortfall = shortfall.max(reach_down(&self.body, &mut state, hand, root));
             }
         }
         Instant { state, root, shortfall }
@@ -189,6 +197,35 @@ impl Motion {
         let at = |t: f64| self.pose(t).mass_centre();
         let t = time + JUST;
         (4.0 * at(t + step).coords - 3.0 * at(t).coords - at(t + 2.0 * step).coords) / (2.0 * step)
+    }
+
+    /// Free fall from `from` on, such that at `to` the point that `anchor` picks is at that height (and,
+    /// where given, at that X), m. Horizontally the body keeps its speed if no X is given. Returns the
+    /// push: the jump of the centre of mass' velocity, m/s.
+    pub fn launch(&mut self, from: f64, to: f64, anchor: impl Fn(&Pose) -> Point, x: Option<f64>, y: f64) -> Vector {
+        let place = self.pose(from - JUST).mass_centre();
+        let before = self.mass_velocity_before(from);
+        let mut state = self.prescribed(to);
+        for hand in self.hands.iter().filter(|hand| hand.on <= to && to < hand.off) {
+            state.aim_hand(hand.side, hand.palm);
+        }
+        let end = self.body.pose(&state, Point::origin());
+        let mass = end.mass_centre() - anchor(&end);
+        let t = to - from;
+        let velocity = Vector::new(
+            x.map_or(before.x, |x| (x + mass.x - place.x) / t),
+            (y + mass.y - place.y) / t + 0.5 * GRAVITY * t,
+        );
+        self.rules.push((
+            from,
+            Rule::Flight {
+                from_s: from,
+                place,
+                velocity,
+            },
+        ));
+        self.rules.sort_by(|a, b| a.0.total_cmp(&b.0));
+        velocity - before
     }
 
     /// Lets the channels of a limb glide from where a contact left them back to the prescribed
@@ -367,6 +404,24 @@ pub(crate) fn reach(body: &Body, state: &mut State, side: Side, hip: Point, toe:
     state.0[State::hip_at(side)] = (thigh_direction - state.trunk()).rem_euclid(360.0);
     state.0[State::knee_at(side)] = knee.clamp(-1.0, 1.0).acos().to_degrees();
     state.aim_foot(side, body.flat_foot() + pitch);
+    (wanted - span).max(0.0)
+}
+
+/// Bends an arm so that its wrist is where the contact says; returns by how much it falls short, m.
+fn reach_down(body: &Body, state: &mut State, hand: &HandContact, root: Point) -> f64 {
+    let side = hand.side;
+    let shift = Vector::new(state.shoulder_shift(side), 0.0);
+    let to_wrist = hand.wrist - (root + body.trunk_m * unit(state.trunk()) + shift);
+    let (upper, fore) = (body.upper_arm_m, body.forearm_m);
+    let wanted = to_wrist.norm();
+    let span = wanted.clamp((upper - fore).abs() + 1e-6, upper + fore);
+    let elbow = (upper.powi(2) + fore.powi(2) - span * span) / (2.0 * upper * fore);
+    let lead = (upper.powi(2) + span * span - fore.powi(2)) / (2.0 * upper * span);
+    let arm = direction(to_wrist) + lead.clamp(-1.0, 1.0).acos().to_degrees();
+    let shoulder = state.trunk() + 180.0 - arm;
+    state.0[State::shoulder_at(side)] = (shoulder + 90.0).rem_euclid(360.0) - 90.0;
+    state.0[State::elbow_at(side)] = elbow.clamp(-1.0, 1.0).acos().to_degrees();
+    state.aim_hand(side, hand.palm);
     (wanted - span).max(0.0)
 }
 

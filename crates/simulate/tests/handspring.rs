@@ -2,14 +2,19 @@
 
 use springline_kinematics::{EventKind, Joint, Landmark, Measure, Point, Side};
 use springline_simulate::{Act, Fault, Params, Truth};
+use std::sync::OnceLock;
 
 const SEEDS: u64 = 200;
 
-fn drawn() -> impl Iterator<Item = (u64, Params, Truth)> {
-    (0..SEEDS).map(|seed| {
-        let params = Params::random(seed);
-        let truth = Act::handspring(&params).expect("a draw is possible").truth();
-        (seed, params, truth)
+fn drawn() -> &'static [(u64, Params, Truth)] {
+    static DRAWN: OnceLock<Vec<(u64, Params, Truth)>> = OnceLock::new();
+    DRAWN.get_or_init(|| {
+        let draw = |seed| {
+            let params = Params::random(seed);
+            let truth = Act::handspring(&params).expect("a draw is possible").truth();
+            (seed, params, truth)
+        };
+        (0..SEEDS).map(draw).collect()
     })
 }
 
@@ -29,7 +34,7 @@ fn clockwise(from: Point, at: Point, to: Point) -> f64 {
 fn limbs_keep_their_length() {
     for (seed, _, truth) in drawn() {
         let body = truth.body();
-        for t in instants(&truth, 0.01) {
+        for t in instants(truth, 0.01) {
             let pose = truth.pose(t);
             let trunk = (pose.middle(Joint::Shoulder) - pose.middle(Joint::Hip)).norm();
             assert!((trunk - body.trunk_m).abs() < 1e-9, "seed {seed} at {t}");
@@ -100,7 +105,7 @@ fn flight_obeys_gravity_and_nothing_is_under_the_floor() {
                 assert!((bend.x / (h * h)).abs() < 1e-4, "seed {seed}");
             }
         }
-        for t in instants(&truth, 0.003) {
+        for t in instants(truth, 0.003) {
             let pose = truth.pose(t);
             for landmark in Landmark::ALL {
                 let height = pose.at(landmark).y;
@@ -115,7 +120,7 @@ fn flight_obeys_gravity_and_nothing_is_under_the_floor() {
 fn joint_angles_agree_with_the_points() {
     for (seed, _, truth) in drawn() {
         let mut turned: Option<f64> = None;
-        for t in instants(&truth, 0.01) {
+        for t in instants(truth, 0.01) {
             let pose = truth.pose(t);
             for side in Side::BOTH {
                 let at = |joint| pose.of(joint, side);
@@ -216,9 +221,9 @@ fn events_come_in_a_physical_order() {
 fn a_seed_draws_the_same_twice_and_the_range_is_wide() {
     assert_eq!(Params::random(11), Params::random(11));
     assert_ne!(Params::random(11), Params::random(12));
-    let all: Vec<Params> = (0..SEEDS).map(Params::random).collect();
+    let all: Vec<&Params> = drawn().iter().map(|drawn| &drawn.1).collect();
     let spread = |pick: fn(&Params) -> f64| {
-        let values = all.iter().map(pick);
+        let values = all.iter().map(|p| pick(p));
         let low = values.clone().fold(f64::INFINITY, f64::min);
         (low, values.fold(f64::NEG_INFINITY, f64::max))
     };

@@ -48,10 +48,10 @@ impl Builder<'_> {
         self.legs(&mut motion, depart, landing);
         self.hands(&mut motion);
         self.stride(&mut motion);
-        self.push_feet(&mut motion)?;
         if p.hands_land_apart_s > 0.0 {
             self.late_hand(&mut motion);
         }
+        self.push_feet(&mut motion)?;
         Ok(motion)
     }
 
@@ -146,7 +146,7 @@ impl Builder<'_> {
             }
             keys.push((over, p.kick_knee));
             if side == push {
-                keys.push((plan.place + 0.13, p.kick_knee));
+                keys.push((plan.place + 0.13_f64.max(0.35 * p.support_s), p.kick_knee));
             } else {
                 keys.extend(flying(p.flight_knee));
             }

@@ -2,10 +2,10 @@
 
 use super::Builder;
 use super::poses::{PLACE_PITCH, REAR_PITCH};
-use crate::body::{GRAVITY, State, unit};
+use crate::body::{State, unit};
 use crate::curve::Curve;
 use crate::error::{Error, within};
-use crate::motion::{FootContact, JUST, Motion, Rule, leg_channels};
+use crate::motion::{FootContact, Motion, Rule, leg_channels};
 use springline_kinematics::{Joint, Point, Side, Vector};
 
 const NEVER: f64 = f64::NEG_INFINITY;
@@ -100,26 +100,18 @@ impl Builder<'_> {
 
     /// The push-off foot leaves before the hands land: free fall in between.
     fn first_flight(&self, motion: &mut Motion, from_s: f64) -> Result<(), Error> {
-        let to = self.plan.place;
-        let place = motion.pose(from_s - JUST).mass_centre();
-        let before = motion.mass_velocity_before(from_s);
-        let arrival = motion.body.pose(&motion.prescribed(to), self.place_root).mass_centre();
-        let t = to - from_s;
-        let velocity = (arrival - place) / t + Vector::new(0.0, 0.5 * GRAVITY * t);
-        let push = velocity - before;
+        // The hand that lands first.
+        let side = self.push;
+        let wrist = self.hands + Vector::new(self.place.shoulder_shift(side), 0.0);
+        let push = motion.launch(
+            from_s,
+            self.plan.place,
+            |pose| pose.of(Joint::Wrist, side),
+            Some(wrist.x),
+            wrist.y,
+        );
         within("upward push at the push-off foot, m/s", push.y, 0.0, 2.5)?;
         within("forward push at the push-off foot, m/s", push.x, -2.0, 2.0)?;
-        motion.rules.insert(
-            2,
-            (
-                from_s,
-                Rule::Flight {
-                    from_s,
-                    place,
-                    velocity,
-                },
-            ),
-        );
         Ok(())
     }
 
@@ -161,25 +153,12 @@ impl Builder<'_> {
 
     /// Flight and landing.
     pub(super) fn fly(&self, mut motion: Motion) -> Result<Motion, Error> {
-        let (p, plan) = (self.p, &self.plan);
+        let plan = &self.plan;
         let hands: Vec<usize> = Side::BOTH.into_iter().map(State::hand_at).collect();
         motion.release(&hands, plan.depart, 0.66 * self.relax);
-        let place = motion.pose(plan.depart - JUST).mass_centre();
-        let before = motion.mass_velocity_before(plan.depart);
-        let down = motion.body.pose(&motion.prescribed(plan.touch), Point::origin());
-        let mass_over_toe = down.mass_centre().y - down.of(Joint::Toe, self.rear).y;
-        let t = p.flight_s;
-        let up = (mass_over_toe - place.y) / t + 0.5 * GRAVITY * t;
-        within("upward push at hand departure, m/s", up - before.y, 0.0, 5.5)?;
-        let velocity = Vector::new(before.x, up);
-        motion.rules.push((
-            plan.depart,
-            Rule::Flight {
-                from_s: plan.depart,
-                place,
-                velocity,
-            },
-        ));
+        let first = self.rear;
+        let push = motion.launch(plan.depart, plan.touch, |pose| pose.of(Joint::Toe, first), None, 0.0);
+        within("upward push at hand departure, m/s", push.y, 0.0, 5.5)?;
         let arrival = motion.pose(plan.touch).of(Joint::Toe, self.rear);
         self.put_down(&mut motion, Point::new(arrival.x, 0.0));
         Ok(motion)

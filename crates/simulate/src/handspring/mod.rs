@@ -5,8 +5,9 @@ mod feet;
 mod poses;
 
 use crate::body::{Body, State, direction};
+use crate::curve::Curve;
 use crate::error::{Error, within};
-use crate::motion::{Motion, mid_ankle};
+use crate::motion::{JUST, Motion, Rule, mid_ankle};
 use crate::params::Params;
 use crate::story::Story;
 use poses::Landing;
@@ -29,13 +30,69 @@ pub(crate) fn build(params: &Params) -> Result<(Motion, Story), Error> {
     }
     let motion = made?;
     let story = Story {
-        push_off: Some(builder.push),
-        lunge_s: Some(builder.plan.lunge),
         first_foot: Some(builder.rear),
         step_out: Some(params.step_out),
-        ..Story::default()
+        ..entry_story(params)
     };
     Ok((motion, story))
+}
+
+/// Up into a handstand and on from there: the departure pose (after `support_s`) stays for `flight_s`.
+/// The hands stay down; the second value is when the pose is reached, s.
+pub(crate) fn handstand(params: &Params) -> Result<(Motion, f64), Error> {
+    let mut builder = Builder::new(params)?;
+    builder.relax = 1e6;
+    let gap = params.residual_gap;
+    let mut motion = builder.leaning(|depart| {
+        let mut held = *depart;
+        held.0[State::hip_at(builder.push)] -= gap;
+        Landing {
+            touch: held,
+            rest: held,
+            stand: held,
+        }
+    })?;
+    for hand in &mut motion.hands {
+        hand.off = f64::INFINITY;
+    }
+    motion.end = builder.plan.touch;
+    Ok((motion, builder.plan.depart))
+}
+
+/// Over the top and onto the back: the hands leave after `support_s`, mid-hip reaches that height in the
+/// state given `flight_s` later and stays there. The second value is when, s.
+pub(crate) fn onto_the_back(params: &Params, lying: State, height_m: f64) -> Result<(Motion, f64), Error> {
+    let builder = Builder::new(params)?;
+    let landing = Landing {
+        touch: lying,
+        rest: lying,
+        stand: lying,
+    };
+    let mut motion = builder.leaning(|_| landing)?;
+    let (off, touch) = (builder.plan.depart, builder.plan.touch);
+    let hands: Vec<usize> = Side::BOTH.into_iter().map(State::hand_at).collect();
+    motion.release(&hands, off, 0.2);
+    let push = motion.launch(off, touch, |pose| pose.middle(Joint::Hip), None, height_m);
+    within("upward push at hand departure, m/s", push.y, 0.0, 3.0)?;
+    let rest = motion.instant(touch - JUST).root;
+    let path = Rule::Path {
+        x: Curve::through(&[(touch, rest.x)]),
+        y: Curve::through(&[(touch, height_m)]),
+    };
+    motion.rules.push((touch, path));
+    motion.end = touch + params.stand_after_s;
+    motion.check()?;
+    Ok((motion, touch))
+}
+
+/// The story of a handspring's entry.
+pub(crate) fn entry_story(params: &Params) -> Story {
+    let lunge_s = Some(params.stand_before_s + params.step_s);
+    Story {
+        push_off: Some(params.push_off),
+        lunge_s,
+        ..Story::default()
+    }
 }
 
 /// The instants that the dials ask for, s.
@@ -67,7 +124,6 @@ struct Builder<'a> {
     stand: State,
     lunge: State,
     place: State,
-    place_root: Point,
     plan: Plan,
     /// From hand departure until the hands hang loose again, s.
     relax: f64,
@@ -79,7 +135,7 @@ impl<'a> Builder<'a> {
         let leg = body.leg_m();
         let (push, rear) = (p.push_off, p.push_off.other());
         let front_toe = Point::new(p.lunge_length * leg, 0.0);
-        let stand = poses::standing(&body, p.start_shoulder);
+        let stand = State::upright(&body, p.start_shoulder);
         let (lunge, lunge_root) = poses::lunge(p, &body, front_toe)?;
         let ahead = front_toe.x + p.hand_to_foot * leg;
         let hands = Point::new(ahead - body.palm_ahead(), body.wrist_height_m);
@@ -106,9 +162,9 @@ impl<'a> Builder<'a> {
             end: rest + p.stand_after_s.max(0.3),
         };
         if p.flight_s != 0.0 {
-            within("flight or time in the bridge, s", p.flight_s.abs(), 0.008, 1.0)?;
+            within("flight or time in the bridge, s", p.flight_s.abs(), 0.008, 100.0)?;
         }
-        within("touchdown after hand placement, s", touch - place_s, 0.1, 3.0)?;
+        within("touchdown after hand placement, s", touch - place_s, 0.1, 100.0)?;
         Ok(Self {
             p,
             body,
@@ -119,7 +175,6 @@ impl<'a> Builder<'a> {
             stand,
             lunge,
             place,
-            place_root,
             plan,
             relax: 0.3,
         })
@@ -135,26 +190,31 @@ impl<'a> Builder<'a> {
         Ok(motion)
     }
 
-    /// Finds the trunk inclination at departure that gives the body-line lean asked for, then flies.
+    /// Off the hands and onto the feet.
     fn with_flight(&self) -> Result<Motion, Error> {
         let landing = self.landing(self.touchdown()?)?;
+        self.fly(self.leaning(|_| landing)?)
+    }
+
+    /// Finds the trunk inclination at departure that gives the body-line lean asked for.
+    fn leaning(&self, landing: impl Fn(&State) -> Landing) -> Result<Motion, Error> {
         let mut trunk = 180.0 + self.p.departure_lean;
         let mut lean = f64::NAN;
         for _ in 0..15 {
-            let motion = self.assemble(&self.departure(trunk), &landing)?;
+            let depart = self.departure(trunk);
+            let motion = self.assemble(&depart, &landing(&depart))?;
             let pose = motion.pose(self.plan.depart);
             lean = direction(mid_ankle(&pose) - pose.middle(Joint::Wrist));
             if (lean - self.p.departure_lean).abs() < 1e-6 {
-                return self.fly(motion);
+                return Ok(motion);
             }
             trunk += self.p.departure_lean - lean;
         }
-        let (least, most) = (self.p.departure_lean - 1e-6, self.p.departure_lean + 1e-6);
         Err(Error::Implausible {
             what: "body-line lean at hand departure, degrees",
             found: lean,
-            least,
-            most,
+            least: self.p.departure_lean - 1e-6,
+            most: self.p.departure_lean + 1e-6,
         })
     }
 
@@ -166,4 +226,11 @@ impl<'a> Builder<'a> {
         let motion = self.assemble(&depart, &landing)?;
         self.stand_up(motion)
     }
+}
+
+/// A bridge: its state, where both toes are and where both wrists are.
+pub(crate) fn bridge(params: &Params) -> Result<(State, Point, Point), Error> {
+    let builder = Builder::new(params)?;
+    let (state, _, toe) = builder.bridge_touchdown()?;
+    Ok((state, toe, builder.hands))
 }

@@ -20,20 +20,6 @@ pub(super) struct Landing {
     pub stand: State,
 }
 
-/// Standing before the skill.
-pub(crate) fn standing(body: &Body, shoulder: f64) -> State {
-    let mut state = State([0.0; State::COUNT]);
-    state.0[State::HEAD] = 90.0;
-    for side in Side::BOTH {
-        state.0[State::shoulder_at(side)] = shoulder;
-        state.0[State::elbow_at(side)] = 174.0;
-        state.0[State::hip_at(side)] = 181.0;
-        state.0[State::knee_at(side)] = 178.0;
-        state.aim_foot(side, body.flat_foot());
-    }
-    state
-}
-
 /// The lunge: both feet down, the front one flat.
 pub(super) fn lunge(p: &Params, body: &Body, front_toe: Point) -> Result<(State, Point), Error> {
     let rear_ankle = body.ankle_over(Point::origin(), REAR_PITCH);
@@ -45,7 +31,7 @@ pub(super) fn lunge(p: &Params, body: &Body, front_toe: Point) -> Result<(State,
         span_m: (front_ankle - rear_ankle).norm(),
         limit_m: rear_span + front_span,
     })?;
-    let mut state = standing(body, p.placement_shoulder.min(165.0));
+    let mut state = State::upright(body, p.placement_shoulder.min(165.0));
     state.0[State::TRUNK] = p.lunge_trunk;
     state.0[State::HEAD] = 85.0;
     reach(body, &mut state, p.push_off.other(), hip, Point::origin(), REAR_PITCH);
@@ -62,7 +48,7 @@ pub(super) fn placement(p: &Params, body: &Body, front_toe: Point, hands: Point)
         toe += Vector::new(0.5 * early, 0.9 * early);
     }
     let ankle = body.ankle_over(toe, PLACE_PITCH);
-    let mut state = standing(body, p.placement_shoulder);
+    let mut state = State::upright(body, p.placement_shoulder);
     state.0[State::HEAD] = p.placement_head;
     for side in Side::BOTH {
         state.0[State::elbow_at(side)] = p.support_elbow;
