@@ -43,12 +43,19 @@ const DEMOS: [Demo; 5] = [
         athlete: "K-12",
         seed: 13,
         noise_px: 1.0,
-        note: "Dialled: no block, over through a bridge.",
-        figure: || Params::clean().with_fault(Fault::NoBlock, -0.05),
+        note: "Dialled: no block: long on the hands, off them late, hardly any flight.",
+        figure: || Params {
+            support_s: 0.42,
+            departure_lean: 30.0,
+            flight_s: 0.05,
+            flight_hip: 186.0,
+            touchdown_lean: -25.0,
+            ..Params::clean()
+        },
     },
     Demo {
         name: "d-lands-behind",
-        athlete: "K-12",
+        athlete: "K-09",
         seed: 14,
         noise_px: 1.0,
         note: "Dialled: landing behind the feet.",

@@ -1,5 +1,7 @@
 //! A coach reviews one attempt.
 
+#![allow(clippy::unwrap_used)]
+
 mod bench;
 
 use bench::{Bench, demo};

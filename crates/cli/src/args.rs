@@ -11,6 +11,8 @@ Exit codes:
   0    done
   1    standard not met: the attempt is not good (only under --check)
   2    could not: wrong option, unreadable input, output in the way
+  3    done, but some attempts of a batch could not be read
+  130  batch stopped by Ctrl-C; the same command goes on where it stopped
 
 Results go to stdout, everything else to stderr. NO_COLOR is obeyed.";
 
@@ -29,8 +31,157 @@ pub(crate) struct Cli {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Review the demo attempts of an invented club
+    Demo(Demo),
     /// Review one attempt
     Review(Review),
+    /// Review a folder of attempts, or those of a manifest
+    Batch(Batch),
+    /// List, show, copy, check and explain drills
+    #[command(subcommand)]
+    Drills(Drills),
+    /// List point layouts and the measures that each allows
+    Layouts(Layouts),
+    /// Print the JSON Schema of a file form
+    Schema(Schema),
+    /// Print how to cite, and the sources
+    Cite,
+    /// Print completions for a shell
+    Completions(Completions),
+    /// Print the manual page, or write one per command
+    Man(Man),
+}
+
+/// Review the demo attempts: five handsprings of an invented club, made by a simulator.
+///
+/// Prints each review and writes attempts, reviews and tables to a folder.
+#[derive(Debug, Args)]
+pub(crate) struct Demo {
+    /// Folder to write to
+    #[arg(long, value_name = "FOLDER", default_value = "springline-demo")]
+    pub out: PathBuf,
+    /// Write over what an earlier demo wrote there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Review a folder of attempts, or those of a manifest: one row per attempt and measure, one per attempt.
+///
+/// A folder: every .json, .csv and .tsv file in it and in the folders inside it is an attempt; a folder with one JSON file
+/// per frame is one attempt. A manifest: a CSV file with the columns file, athlete, drill, date, rate; only file is
+/// required.
+///
+/// Finished work is kept in the output folder: the same command goes on where an interrupted run stopped, and later
+/// reads only files that are new or changed (by size and time).
+#[derive(Debug, Args)]
+pub(crate) struct Batch {
+    /// Folder of keypoint files, or manifest (CSV)
+    #[arg(value_name = "FOLDER|MANIFEST")]
+    pub attempts: PathBuf,
+    /// Drill: an id or a spec file of your own; without it, the drill that the manifest or each file names
+    #[arg(long, value_name = "ID|FILE")]
+    pub drill: Option<String>,
+    /// Folder for measures.csv, attempts.csv and the finished work
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
+    /// Threads [default: one per core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// Write the reviews as JSON lines too (reviews.jsonl)
+    #[arg(long)]
+    pub jsonl: bool,
+    /// Forget finished work and start anew
+    #[arg(long)]
+    pub fresh: bool,
+    /// Write over tables of the same names that another program left there
+    #[arg(long)]
+    pub force: bool,
+    #[command(flatten)]
+    pub clip: ClipOptions,
+}
+
+/// List, show, copy, check and explain drills.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Drills {
+    /// List the drills by ladder: id and title
+    List,
+    /// Print a drill's spec, comments and all
+    Show {
+        /// Id of a drill or ladder
+        id: String,
+    },
+    /// Copy a drill's spec to a file of your own, to change it
+    Copy {
+        /// Id of a drill or ladder
+        id: String,
+        /// File to write [default: ID.toml]; the copy gets its name as id
+        file: Option<PathBuf>,
+        /// Write over a file that is there
+        #[arg(long)]
+        force: bool,
+    },
+    /// Check spec files: every problem at once, with line, column and the nearest valid name
+    Check {
+        /// Drill or ladder files
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+    /// Explain a drill in words
+    Explain {
+        /// Id of a drill, or a spec file
+        #[arg(value_name = "ID|FILE")]
+        drill: String,
+    },
+}
+
+/// List point layouts and the measures that each allows.
+#[derive(Debug, Args)]
+pub(crate) struct Layouts {
+    /// One layout: a name or a layout file; shows its points too
+    #[arg(value_name = "NAME|FILE")]
+    pub layout: Option<String>,
+}
+
+/// Print the JSON Schema of a file form.
+#[derive(Debug, Args)]
+pub(crate) struct Schema {
+    /// Which form
+    #[arg(value_enum)]
+    pub form: SchemaOf,
+}
+
+/// A file form with a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SchemaOf {
+    /// Attempt file (input)
+    Attempt,
+    /// Layout file, describing another keypoint format
+    Layout,
+    /// Drill spec
+    Drill,
+    /// Ladder
+    Ladder,
+    /// Review (output of review --format json)
+    Review,
+}
+
+/// Print completions for a shell.
+#[derive(Debug, Args)]
+pub(crate) struct Completions {
+    /// Which shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// Print the manual page, or write one per command.
+#[derive(Debug, Args)]
+pub(crate) struct Man {
+    /// Folder to write the manual pages of all commands to
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Write over pages that are there
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// Review one attempt: joint points in, verdict out.

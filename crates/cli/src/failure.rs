@@ -40,6 +40,10 @@ impl From<Error> for Failure {
                 Failure::new(error.to_string()).hint("--drill ID; `springline drills list` shows the ids")
             }
             Error::Exists { .. } => Failure::new(error.to_string()).hint("another name, or --force to write over it"),
+            Error::Manifest { problems } => Failure {
+                errors: problems,
+                hint: Some("columns: file, athlete, drill, date, rate; only file is required".to_owned()),
+            },
             other => Failure::new(other.to_string()),
         }
     }

@@ -17,6 +17,10 @@ pub(crate) enum Ended {
     Done,
     /// The standard asked for by `--check` is not met.
     StandardNotMet,
+    /// Some attempts of a batch could not be read.
+    SomeUnread,
+    /// Stopped by Ctrl-C; the finished work is kept.
+    Interrupted,
 }
 
 impl Ended {
@@ -24,6 +28,8 @@ impl Ended {
         match self {
             Ended::Done => 0,
             Ended::StandardNotMet => 1,
+            Ended::SomeUnread => 3,
+            Ended::Interrupted => 130,
         }
     }
 }

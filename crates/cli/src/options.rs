@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use springline_keypoints::{Facing, Given, ImportOptions, Layout, SdChoice};
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::{EventKind, Side};
+use springline_review::batch::is_date;
 use springline_review::{Settings, TABLES, TableChoice};
 
 use crate::failure::Failure;
@@ -165,7 +166,7 @@ pub(crate) fn layout(name: &str) -> Result<Layout, Failure> {
         ))
         .hint("`springline layouts` shows the names"));
     }
-    Err(Failure::new("layout files are not there yet"))
+    Ok(Layout::read(Path::new(name))?)
 }
 
 fn parsed(text: &str) -> Result<f64, String> {
@@ -248,18 +249,9 @@ fn event(text: &str) -> Result<(EventKind, f64), String> {
 }
 
 fn date(text: &str) -> Result<String, String> {
-    let parts: Vec<&str> = text.split('-').collect();
-    let digits = |part: &str, count: usize| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
-    match parts.as_slice() {
-        [year, month, day]
-            if digits(year, 4)
-                && digits(month, 2)
-                && digits(day, 2)
-                && ("01"..="12").contains(month)
-                && ("01"..="31").contains(day) =>
-        {
-            Ok(text.to_owned())
-        }
-        _ => Err("expected year-month-day, such as 2026-03-14".to_owned()),
+    if is_date(text) {
+        Ok(text.to_owned())
+    } else {
+        Err("expected year-month-day, such as 2026-03-14".to_owned())
     }
 }

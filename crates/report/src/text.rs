@@ -40,6 +40,17 @@ pub fn text(review: &Review, style: Style) -> String {
     page.finish()
 }
 
+/// What came out in one line: `not yet      fix first: Hands too near the feet`.
+#[must_use]
+pub fn in_one_line(review: &Review) -> String {
+    let first = review
+        .faults
+        .first()
+        .map_or_else(String::new, |fault| format!("fix first: {}", fault.name));
+    let line = format!("{:<14}  {first}", review.outcome.word);
+    crate::page::shown_safely(line.trim_end())
+}
+
 fn title(page: &mut Page, review: &Review) {
     let attempt = &review.attempt;
     let who: Vec<&str> = [&attempt.athlete, &attempt.date]
@@ -239,7 +250,7 @@ fn further_faults(page: &mut Page, review: &Review) {
 }
 
 /// Titles of checks with the same answer to the same question, in order.
-fn grouped<'a>(review: &'a Review, word: Word) -> Vec<(&'a str, Vec<&'a str>)> {
+fn grouped(review: &Review, word: Word) -> Vec<(&str, Vec<&str>)> {
     let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
     for check in review.checks.iter().filter(|check| check.verdict.word == word) {
         let why = check.verdict.why.as_deref().unwrap_or_default();

@@ -62,4 +62,22 @@ pub enum Error {
         /// What the system said.
         source: std::io::Error,
     },
+    /// A folder without attempts.
+    #[error("{}: found no .json, .csv or .tsv file in it, expected keypoint files", path.display())]
+    NothingFound {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// A manifest with problems; all of them are listed, one a line.
+    #[error("{}", problems.join("\n"))]
+    Manifest {
+        /// Every problem: file, line, what was found, what was expected.
+        problems: Vec<String>,
+    },
+    /// Another run writes to the same folder.
+    #[error("{}: found in use by another run, expected a folder of its own for each", path.display())]
+    Busy {
+        /// The journal.
+        path: PathBuf,
+    },
 }

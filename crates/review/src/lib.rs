@@ -29,11 +29,16 @@ mod reviewer;
 
 mod facts;
 
+mod find_drill;
+
 mod outfile;
+
+pub mod batch;
 
 mod error;
 
 pub use error::Error;
+pub use find_drill::find_drill;
 pub use outfile::{may_write, write_whole};
 pub use reviewer::{PROGRAM, Reviewed, Reviewer, review};
 pub use settings::{Settings, TABLES, TableChoice};

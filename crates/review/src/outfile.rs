@@ -43,37 +43,53 @@ pub fn may_write(path: &Path, force: bool) -> Result<(), Error> {
 /// As [`may_write`]; [`Error::Write`] when the disk is full and the like: nothing stays behind then.
 pub fn write_whole(path: &Path, bytes: &[u8], force: bool) -> Result<(), Error> {
     may_write(path, force)?;
-    let mut file = temporary(path)?;
-    file.write_all(bytes).map_err(|source| failed(path, source))?;
-    persist(file, path, force)
+    let mut part = Part::new(path)?;
+    part.write(bytes)?;
+    part.finish(force)
 }
 
-/// A temporary file beside `path`.
-pub(crate) fn temporary(path: &Path) -> Result<tempfile::NamedTempFile, Error> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".springline-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        // The umask takes its share of this.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
+/// A file in the making, under a temporary name beside its own; dropped unfinished, it leaves nothing.
+pub(crate) struct Part {
+    path: PathBuf,
+    file: tempfile::NamedTempFile,
+}
+
+impl Part {
+    pub(crate) fn new(path: &Path) -> Result<Self, Error> {
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".springline-").suffix(".part");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt as _;
+            // The umask takes its share of this.
+            builder.permissions(std::fs::Permissions::from_mode(0o666));
+        }
+        // By kind alone: the message would name the temporary file.
+        let file = builder
+            .tempfile_in(folder_of(path))
+            .map_err(|source| failed(path, source.kind().into()))?;
+        Ok(Self {
+            path: path.to_owned(),
+            file,
+        })
     }
-    builder
-        .tempfile_in(folder_of(path))
-        .map_err(|source| failed(path, source))
-}
 
-/// Gives a temporary file its name.
-pub(crate) fn persist(mut file: tempfile::NamedTempFile, path: &Path, force: bool) -> Result<(), Error> {
-    file.flush()
-        .and_then(|()| file.as_file().sync_data())
-        .map_err(|source| failed(path, source))?;
-    let done = if force {
-        file.persist(path)
-    } else {
-        file.persist_noclobber(path)
-    };
-    done.map(|_| ()).map_err(|error| failed(path, error.error))
+    pub(crate) fn write(&mut self, bytes: &[u8]) -> Result<(), Error> {
+        let mut file = self.file.as_file();
+        file.write_all(bytes).map_err(|source| failed(&self.path, source))
+    }
+
+    /// Gives the file its name.
+    pub(crate) fn finish(self, force: bool) -> Result<(), Error> {
+        let Self { path, file } = self;
+        file.as_file().sync_data().map_err(|source| failed(&path, source))?;
+        let done = if force {
+            file.persist(&path)
+        } else {
+            file.persist_noclobber(&path)
+        };
+        done.map(|_| ()).map_err(|error| failed(&path, error.error))
+    }
 }
 
 fn failed(path: &Path, source: std::io::Error) -> Error {

@@ -1,5 +1,5 @@
 //! A folder of its own for each test, and the command run in it.
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};

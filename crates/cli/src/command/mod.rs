@@ -1,10 +1,18 @@
 //! What each command does.
 
+mod batch;
+mod cite;
+mod demo;
+mod drills;
+mod layouts;
+mod manual;
 mod review;
+mod schema;
 
 use std::path::Path;
 
 use springline_drills::{Catalogue, Drill};
+use springline_review::find_drill;
 
 use crate::Ended;
 use crate::args::{Cli, Command};
@@ -13,7 +21,15 @@ use crate::failure::Failure;
 /// Runs the command that was asked for.
 pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
     match &cli.command {
+        Command::Demo(args) => demo::run(args, &catalogue(cli)?),
         Command::Review(args) => review::run(args, &catalogue(cli)?),
+        Command::Batch(args) => batch::run(args, &catalogue(cli)?),
+        Command::Drills(args) => drills::run(args, &catalogue(cli)?),
+        Command::Layouts(args) => layouts::run(args),
+        Command::Schema(args) => schema::run(args.form),
+        Command::Cite => cite::run(),
+        Command::Completions(args) => manual::completions(args.shell),
+        Command::Man(args) => manual::run(args),
     }
 }
 
@@ -25,15 +41,10 @@ fn catalogue(cli: &Cli) -> Result<Catalogue, Failure> {
     }
 }
 
-/// A drill by id, or from a spec file.
-fn drill_of(catalogue: &Catalogue, name: &str) -> Result<Drill, Failure> {
-    let path = Path::new(name);
-    let is_file = path.extension().is_some_and(|extension| extension == "toml")
-        || name.contains(std::path::MAIN_SEPARATOR)
-        || (catalogue.drill(name).is_err() && path.is_file());
-    if is_file {
-        Ok(catalogue.load_drill(path)?)
-    } else {
-        Ok(catalogue.drill(name)?.clone())
+/// The drill named by `--drill`, if one is.
+fn named_drill(catalogue: &Catalogue, name: Option<&str>) -> Result<Option<Drill>, Failure> {
+    match name {
+        Some(name) => Ok(Some(find_drill(catalogue, name, Path::new(""))?)),
+        None => Ok(None),
     }
 }

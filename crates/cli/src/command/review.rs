@@ -4,7 +4,7 @@ use springline_drills::Catalogue;
 use springline_report::{MEASURE_COLUMNS, Review, Style, measure_rows, text, to_json};
 use springline_review::{Error, Reviewer, may_write};
 
-use super::drill_of;
+use super::named_drill;
 use crate::Ended;
 use crate::args::{Form, Review as Args};
 use crate::failure::Failure;
@@ -13,11 +13,7 @@ use crate::output::{deliver, style};
 pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> {
     let mut settings = args.clip.settings()?;
     args.of_attempt.add_to(&mut settings);
-    let named = args
-        .drill
-        .as_deref()
-        .map(|name| drill_of(catalogue, name))
-        .transpose()?;
+    let named = named_drill(catalogue, args.drill.as_deref())?;
     if let Some(out) = &args.out {
         may_write(out, args.force)?;
     }

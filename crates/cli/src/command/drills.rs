@@ -1,0 +1,115 @@
+//! `springline drills`.
+
+use std::path::{Path, PathBuf};
+
+use springline_drills::{Catalogue, Error, explain, template};
+use springline_review::{find_drill, may_write, write_whole};
+
+use crate::Ended;
+use crate::args::Drills;
+use crate::failure::Failure;
+use crate::output::print;
+
+pub(crate) fn run(args: &Drills, catalogue: &Catalogue) -> Result<Ended, Failure> {
+    match args {
+        Drills::List => print(&list(catalogue)?)?,
+        Drills::Show { id } => print(&spec(catalogue, id)?)?,
+        Drills::Copy { id, file, force } => copy(catalogue, id, file.as_deref(), *force)?,
+        Drills::Check { files } => check(catalogue, files)?,
+        Drills::Explain { drill } => print(&explain(&find_drill(catalogue, drill, Path::new(""))?))?,
+    }
+    Ok(Ended::Done)
+}
+
+/// Drills by ladder, then those beside it.
+fn list(catalogue: &Catalogue) -> Result<String, Failure> {
+    let mut text = String::new();
+    let mut told = Vec::new();
+    let wide = catalogue.drill_ids().iter().map(|id| id.len()).max().unwrap_or(0);
+    let line = |id: &str| -> Result<String, Failure> {
+        let own = match catalogue.own_file(id) {
+            Some(path) => format!("  (your own: {})", path.display()),
+            None => String::new(),
+        };
+        Ok(format!("  {id:<wide$}  {}{own}\n", catalogue.drill(id)?.title))
+    };
+    for id in catalogue.ladder_ids() {
+        let ladder = catalogue.ladder(id)?;
+        text.push_str(&format!("{} (ladder {id})\n", ladder.title));
+        for rung in &ladder.rungs {
+            text.push_str(&line(&rung.drill)?);
+            told.push(rung.drill.as_str());
+        }
+        text.push('\n');
+    }
+    text.push_str("Beside the ladder\n");
+    for id in catalogue.drill_ids() {
+        if !told.contains(&id) {
+            text.push_str(&line(id)?);
+        }
+    }
+    Ok(text)
+}
+
+/// The text of a spec: the coach's own file, or the shipped one.
+fn spec(catalogue: &Catalogue, id: &str) -> Result<String, Failure> {
+    if let Some(path) = catalogue.own_file(id) {
+        return std::fs::read_to_string(path)
+            .map_err(|error| Failure::new(format!("{}: cannot be read: {error}", path.display())));
+    }
+    if let Some(text) = template(id) {
+        return Ok(text.to_owned());
+    }
+    match catalogue.drill(id) {
+        Err(error) => Err(error.into()),
+        Ok(_) => Err(Failure::new(format!(
+            "{id}: found no text of this drill, expected a shipped one"
+        ))),
+    }
+}
+
+fn copy(catalogue: &Catalogue, id: &str, file: Option<&Path>, force: bool) -> Result<(), Failure> {
+    let path = file.map_or_else(|| PathBuf::from(format!("{id}.toml")), Path::to_owned);
+    let text = spec(catalogue, id)?;
+    may_write(&path, force)?;
+    let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+    let new_id = stem.filter(|stem| stem != id && is_id(stem));
+    let text = match &new_id {
+        Some(new) => text.replacen(&format!("id = \"{id}\""), &format!("id = \"{new}\""), 1),
+        None => text,
+    };
+    write_whole(&path, text.as_bytes(), force)?;
+    let name = new_id.as_deref().unwrap_or(id);
+    print(&format!(
+        "wrote {path} (id {name})\nnext: change it, then `springline drills check {path}` and `--drill {path}`\n",
+        path = path.display()
+    ))
+}
+
+/// Whether a file's name can be an id: small letters, digits and hyphens.
+fn is_id(name: &str) -> bool {
+    name.starts_with(|c: char| c.is_ascii_lowercase())
+        && name
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+}
+
+/// Every problem of every file; the good ones are told.
+fn check(catalogue: &Catalogue, files: &[PathBuf]) -> Result<(), Failure> {
+    let mut errors = Vec::new();
+    let mut text = String::new();
+    for file in files {
+        match catalogue.check_file(file) {
+            Ok(()) => text.push_str(&format!("{}: no problems\n", file.display())),
+            Err(error @ (Error::Spec { .. } | Error::Unreadable { .. })) => {
+                errors.extend(Failure::from(error).errors);
+            }
+            Err(error) => errors.push(error.to_string()),
+        }
+    }
+    print(&text)?;
+    if errors.is_empty() {
+        return Ok(());
+    }
+    Err(Failure { errors, hint: None })
+}

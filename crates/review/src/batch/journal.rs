@@ -1,0 +1,283 @@
+//! The journal: finished work, one record an attempt, appended as it comes.
+//!
+//! A record is a line of JSON, then the rows that it announces, then a line end. A record that was cut short by a power
+//! cut is dropped when the journal is opened, together with what follows.
+
+use std::collections::HashMap;
+use std::fs::{File, OpenOptions, TryLockError};
+use std::io::{BufRead as _, BufReader, Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::Error;
+
+/// Name of the journal in the output folder.
+pub const JOURNAL: &str = "springline-batch.journal";
+
+/// First line: what the file is.
+const FIRST_LINE: &str = "{\"springline-batch\":1}\n";
+/// Longest announcement, bytes.
+const LONGEST_LINE: u64 = 64 * 1024;
+
+/// Announcement of a record.
+#[derive(Debug, Serialize, Deserialize)]
+struct Announced {
+    /// Name of the attempt and its drill.
+    id: String,
+    /// What the result depends on, condensed.
+    key: String,
+    /// What it counts as, `unread` if it could not be read.
+    outcome: String,
+    /// Bytes of the measures, of the attempt's row, of the JSON line.
+    bytes: [u64; 3],
+}
+
+/// What is finished of an attempt, and where it lies in the journal.
+#[derive(Clone, Debug)]
+pub(super) struct Place {
+    pub key: String,
+    pub outcome: String,
+    pub at: u64,
+    pub bytes: [u64; 3],
+}
+
+/// The result of one attempt, to be written.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Rows {
+    pub id: String,
+    pub key: String,
+    pub outcome: String,
+    pub measures: String,
+    pub attempt: String,
+    pub json: String,
+}
+
+/// An open journal; no other run can have it open.
+#[derive(Debug)]
+pub(super) struct Journal {
+    file: File,
+    path: PathBuf,
+    end: u64,
+}
+
+impl Journal {
+    /// Opens the journal of a folder, or starts one; `fresh` forgets what is in it.
+    pub(super) fn open(folder: &Path, fresh: bool) -> Result<(Self, HashMap<String, Place>), Error> {
+        let path = folder.join(JOURNAL);
+        let file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(&path)
+            .map_err(|source| cannot_write(&path, source))?;
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(Error::Busy { path }),
+            Err(TryLockError::Error(source)) => return Err(cannot_write(&path, source)),
+        }
+        let mut journal = Self { file, path, end: 0 };
+        let mut places = HashMap::new();
+        if !fresh {
+            (places, journal.end) = read(&journal.file).map_err(|source| journal.failed(source))?;
+            let length = journal.file.metadata().map_err(|source| journal.failed(source))?.len();
+            if journal.end == 0 && length > 0 {
+                return Err(Error::Exists {
+                    path: journal.path,
+                    found: "a file that is no journal of this program",
+                });
+            }
+        }
+        journal
+            .file
+            .set_len(journal.end)
+            .map_err(|source| journal.failed(source))?;
+        if journal.end == 0 {
+            journal.append(FIRST_LINE.as_bytes())?;
+        }
+        Ok((journal, places))
+    }
+
+    fn failed(&self, source: std::io::Error) -> Error {
+        cannot_write(&self.path, source)
+    }
+
+    fn append(&mut self, bytes: &[u8]) -> Result<(), Error> {
+        let done = self
+            .file
+            .seek(SeekFrom::Start(self.end))
+            .and_then(|_| self.file.write_all(bytes));
+        if let Err(source) = done {
+            // A part of a record helps nobody.
+            let _ = self.file.set_len(self.end);
+            return Err(self.failed(source));
+        }
+        self.end += bytes.len() as u64;
+        Ok(())
+    }
+
+    /// Writes a record in one go and says where it lies.
+    pub(super) fn add(&mut self, rows: &Rows) -> Result<Place, Error> {
+        let parts = [&rows.measures, &rows.attempt, &rows.json];
+        let bytes = parts.map(|part| part.len() as u64);
+        let announced = Announced {
+            id: rows.id.clone(),
+            key: rows.key.clone(),
+            outcome: rows.outcome.clone(),
+            bytes,
+        };
+        let mut record = serde_json::to_string(&announced).expect("a record of plain fields always serialises");
+        record.push('\n');
+        let start = record.len() as u64;
+        for part in parts {
+            record.push_str(part);
+        }
+        record.push('\n');
+        let at = self.end + start;
+        self.append(record.as_bytes())?;
+        Ok(Place {
+            key: announced.key,
+            outcome: announced.outcome,
+            at,
+            bytes,
+        })
+    }
+
+    /// Reads the rows of a record: measures, attempt, JSON.
+    pub(super) fn rows(&mut self, place: &Place, into: &mut Vec<u8>) -> Result<(), Error> {
+        let length = place.bytes.iter().sum::<u64>();
+        into.clear();
+        let file = &mut self.file;
+        let done = file
+            .seek(SeekFrom::Start(place.at))
+            .and_then(|_| file.take(length).read_to_end(into));
+        match done {
+            Ok(read) if read as u64 == length => Ok(()),
+            Ok(_) => Err(self.failed(std::io::ErrorKind::UnexpectedEof.into())),
+            Err(source) => Err(self.failed(source)),
+        }
+    }
+}
+
+fn cannot_write(path: &Path, source: std::io::Error) -> Error {
+    Error::Write {
+        path: path.to_owned(),
+        source,
+    }
+}
+
+/// Every whole record, and where they end; 0 if the file is no journal.
+fn read(file: &File) -> std::io::Result<(HashMap<String, Place>, u64)> {
+    let length = file.metadata()?.len();
+    let mut reader = BufReader::with_capacity(1 << 16, file);
+    let mut places = HashMap::new();
+    let mut line = Vec::new();
+    read_line(&mut reader, &mut line)?;
+    if line != FIRST_LINE.as_bytes() {
+        return Ok((places, 0));
+    }
+    let mut end = line.len() as u64;
+    loop {
+        read_line(&mut reader, &mut line)?;
+        if line.last() != Some(&b'\n') {
+            break;
+        }
+        let Ok(announced) = serde_json::from_slice::<Announced>(&line) else {
+            break;
+        };
+        let at = end + line.len() as u64;
+        let Some(rows) = announced
+            .bytes
+            .iter()
+            .try_fold(0u64, |sum, part| sum.checked_add(*part))
+        else {
+            break;
+        };
+        let Some(last) = at.checked_add(rows).filter(|last| *last < length) else {
+            break;
+        };
+        let Ok(skip) = i64::try_from(rows) else { break };
+        reader.seek_relative(skip)?;
+        let mut closing = [0];
+        reader.read_exact(&mut closing)?;
+        if closing != *b"\n" {
+            break;
+        }
+        end = last + 1;
+        places.insert(
+            announced.id,
+            Place {
+                key: announced.key,
+                outcome: announced.outcome,
+                at,
+                bytes: announced.bytes,
+            },
+        );
+    }
+    Ok((places, end))
+}
+
+fn read_line(reader: &mut BufReader<&File>, line: &mut Vec<u8>) -> std::io::Result<()> {
+    line.clear();
+    reader.by_ref().take(LONGEST_LINE).read_until(b'\n', line).map(|_| ())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rows(id: &str, measures: &str) -> Rows {
+        Rows {
+            id: id.to_owned(),
+            key: format!("k{id}"),
+            outcome: "good".to_owned(),
+            measures: measures.to_owned(),
+            attempt: format!("{id}\n"),
+            json: String::new(),
+        }
+    }
+
+    #[test]
+    fn whole_records_survive_a_cut_anywhere() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(JOURNAL);
+        let mut ends = Vec::new();
+        {
+            let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
+            assert!(places.is_empty());
+            assert!(matches!(Journal::open(folder.path(), false), Err(Error::Busy { .. })));
+            for (id, measures) in [("a", "1,2\n"), ("b", "\"x\ny\"\n"), ("c", "")] {
+                journal.add(&rows(id, measures)).unwrap();
+                ends.push(journal.end);
+            }
+        }
+        let whole = std::fs::read(&path).unwrap();
+        assert_eq!(whole.len() as u64, ends[2]);
+        for cut in (FIRST_LINE.len()..=whole.len()).rev() {
+            std::fs::write(&path, &whole[..cut]).unwrap();
+            let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
+            let kept = ends.iter().filter(|end| **end <= cut as u64).count();
+            assert_eq!(places.len(), kept, "cut at {cut}");
+            if kept >= 2 {
+                let mut bytes = Vec::new();
+                journal.rows(&places["b"], &mut bytes).unwrap();
+                assert_eq!(bytes, b"\"x\ny\"\nb\n");
+            }
+            // What is added next is found again.
+            journal.add(&rows("d", "9\n")).unwrap();
+            drop(journal);
+            let (_, places) = Journal::open(folder.path(), false).unwrap();
+            assert_eq!(places.len(), kept + 1, "cut at {cut}");
+        }
+    }
+
+    #[test]
+    fn another_file_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(JOURNAL);
+        std::fs::write(&path, b"my notes\n").unwrap();
+        assert!(matches!(Journal::open(folder.path(), false), Err(Error::Exists { .. })));
+        assert_eq!(std::fs::read(&path).unwrap(), b"my notes\n");
+    }
+}

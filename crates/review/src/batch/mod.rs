@@ -1,0 +1,47 @@
+//! Many attempts in, tables out.
+//!
+//! Finished work is kept in a journal beside the tables, so a run that was stopped, by Ctrl-C or by a power cut, goes on
+//! where it stopped, and a later run reads only files that are new or changed. The tables are put together from the
+//! journal in the order of the file names: they are the same whatever the number of threads.
+
+mod folder;
+mod journal;
+mod manifest;
+mod run;
+mod tables;
+
+use std::path::PathBuf;
+
+use springline_drills::Drill;
+
+pub use folder::find_attempts;
+pub use journal::JOURNAL;
+pub use manifest::{is_date, read_manifest};
+pub use run::{Batch, Progress, Summary, run};
+pub use tables::{ATTEMPTS, MEASURES, REVIEWS};
+
+/// An attempt to be reviewed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Item {
+    /// Name in the tables: relative to the folder or the manifest, with `/` between folders.
+    pub name: String,
+    /// Where it is.
+    pub path: PathBuf,
+    /// Its drill, as an index into [`Work::drills`]; `None`: the drill that the file names.
+    pub drill: Option<usize>,
+    /// Athlete code from the manifest.
+    pub athlete: Option<String>,
+    /// Date from the manifest.
+    pub date: Option<String>,
+    /// Frames per second from the manifest.
+    pub rate_hz: Option<f64>,
+}
+
+/// The attempts of a batch, sorted by name, with their drills.
+#[derive(Clone, Debug, Default)]
+pub struct Work {
+    /// The attempts.
+    pub items: Vec<Item>,
+    /// Every drill that is used.
+    pub drills: Vec<Drill>,
+}

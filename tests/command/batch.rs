@@ -1,0 +1,549 @@
+//! A coach reviews a folder of attempts.
+
+#![allow(clippy::unwrap_used)]
+
+mod bench;
+
+use bench::{Bench, demo, names_in};
+
+const NAMES: [&str; 5] = [
+    "a-clean",
+    "b-hands-near-feet",
+    "c-no-block",
+    "d-lands-behind",
+    "e-too-close",
+];
+const TABLES: [&str; 3] = ["attempts.csv", "measures.csv", "reviews.jsonl"];
+const DRILL: [&str; 2] = ["--drill", "handspring-floor"];
+
+/// `count` attempts in a folder, named so that their order is plain.
+fn fill(bench: &Bench, folder: &str, count: usize) {
+    for index in 0..count {
+        bench.put(
+            &format!("{folder}/turn-{index:02}.json"),
+            &demo(NAMES[index % NAMES.len()]),
+        );
+    }
+}
+
+fn rows(table: &str) -> Vec<std::collections::BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let headers = reader.headers().unwrap().clone();
+    reader
+        .records()
+        .map(|record| {
+            let record = record.unwrap();
+            headers
+                .iter()
+                .map(str::to_owned)
+                .zip(record.iter().map(str::to_owned))
+                .collect()
+        })
+        .collect()
+}
+
+#[test]
+fn a_folder_becomes_two_tidy_tables() {
+    let bench = Bench::new();
+    fill(&bench, "club", 5);
+    bench.put("club/monday/turn.json", &demo("a-clean"));
+    bench.put("club/notes.txt", b"not an attempt");
+    bench.put("club/.hidden.json", b"not an attempt");
+    let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "club/tables"]);
+    run.ended(0).quiet();
+    assert_eq!(
+        run.stdout,
+        "6 attempts: 6 reviewed\n        2  good\n        1  not counted\n        3  not yet\n\
+         wrote club/tables/measures.csv\nwrote club/tables/attempts.csv\n"
+    );
+    let attempts = rows(&bench.get("club/tables/attempts.csv"));
+    let files: Vec<&str> = attempts.iter().map(|row| row["file"].as_str()).collect();
+    assert_eq!(
+        files,
+        [
+            "monday/turn.json",
+            "turn-00.json",
+            "turn-01.json",
+            "turn-02.json",
+            "turn-03.json",
+            "turn-04.json"
+        ]
+    );
+    assert_eq!(attempts[2]["fix_first"], "hands-near-feet");
+    assert_eq!(attempts[2]["athlete"], "K-07");
+    for row in &attempts {
+        for column in [
+            "program",
+            "drill_sha256",
+            "layout",
+            "segment_table",
+            "cutoff_hz",
+            "point_sd",
+            "monte_carlo_seed",
+        ] {
+            assert!(!row[column].is_empty(), "{column}");
+        }
+    }
+    let measures = rows(&bench.get("club/tables/measures.csv"));
+    let of_first = measures.iter().filter(|row| row["file"] == "turn-00.json").count();
+    assert_eq!(measures.len(), 6 * of_first);
+    // A row says what the review of that attempt says.
+    let review = bench.run(&["review", "club/turn-01.json", "--format", "json"]);
+    let review = springline_report::from_json(&review.stdout).unwrap();
+    for check in &review.checks {
+        let row = measures
+            .iter()
+            .find(|row| row["file"] == "turn-01.json" && row["check"] == check.id)
+            .unwrap();
+        assert_eq!(row["value"].parse().ok(), check.measured.map(|it| it.value));
+        assert_eq!(row["verdict"], check.verdict.word.as_str());
+    }
+}
+
+#[test]
+fn tables_are_the_same_whatever_the_number_of_threads() {
+    let bench = Bench::new();
+    fill(&bench, "club", 24);
+    bench.put("club/turn-11.json", b"{");
+    for threads in ["1", "2", "7"] {
+        let run = bench.run(&[
+            "batch",
+            "club",
+            DRILL[0],
+            DRILL[1],
+            "--out",
+            threads,
+            "--threads",
+            threads,
+            "--jsonl",
+        ]);
+        run.ended(3);
+    }
+    for table in TABLES {
+        let one = bench.get(&format!("1/{table}"));
+        assert_eq!(one, bench.get(&format!("2/{table}")), "{table}");
+        assert_eq!(one, bench.get(&format!("7/{table}")), "{table}");
+    }
+    let lines: Vec<serde_json::Value> = bench
+        .get("1/reviews.jsonl")
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    assert_eq!(lines.len(), 24);
+    assert!(
+        lines[11]["error"]
+            .as_str()
+            .unwrap()
+            .starts_with("turn-11.json: line 1, column ")
+    );
+    springline_report::from_json(&lines[12].to_string()).unwrap();
+}
+
+#[test]
+fn a_bad_file_is_a_row_with_its_error() {
+    let bench = Bench::new();
+    fill(&bench, "club", 3);
+    let clean = demo("a-clean");
+    bench.put("club/cut.json", &clean[..5000]);
+    bench.put("club/empty.json", b"");
+    bench.put("club/text.json", b"hello");
+    bench.put("club/table.csv", b"a,b\n1,2\n");
+    let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "out"]);
+    run.ended(3);
+    assert_eq!(
+        run.stderr,
+        "4 of 7 attempts could not be read; the column \"error\" of out/attempts.csv says why\n"
+    );
+    assert!(run.stdout.contains("        4  could not be read\n"));
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    assert_eq!(attempts.len(), 7);
+    for row in &attempts {
+        let good = row["file"].starts_with("turn");
+        assert_eq!(row["read"], if good { "yes" } else { "no" });
+        assert_eq!(row["error"].is_empty(), good);
+        assert!(
+            good || row["error"].starts_with(&format!("{}: ", row["file"])),
+            "{}",
+            row["error"]
+        );
+        assert_eq!(row["drill"], "handspring-floor");
+    }
+    let measured = rows(&bench.get("out/measures.csv"));
+    assert!(measured.iter().all(|row| row["file"].starts_with("turn")));
+}
+
+#[test]
+fn a_folder_of_frames_is_one_attempt() {
+    let bench = Bench::new();
+    fill(&bench, "club", 2);
+    let attempt: serde_json::Value = serde_json::from_slice(&demo("a-clean")).unwrap();
+    let frames = attempt["frames"].as_array().unwrap();
+    for (index, frame) in frames.iter().enumerate() {
+        // The 17 of COCO come first; flat x, y, score triples.
+        let triples: Vec<f64> = frame["points"].as_array().unwrap()[..17]
+            .iter()
+            .flat_map(|point| [point[0].as_f64().unwrap(), point[1].as_f64().unwrap(), 0.9])
+            .collect();
+        let people = serde_json::json!({"people": [{"points": triples}]});
+        bench.put(
+            &format!("club/clip/frame-{index:05}.json"),
+            people.to_string().as_bytes(),
+        );
+    }
+    let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--rate", "60", "--out", "out"]);
+    run.ended(0);
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    let files: Vec<&str> = attempts.iter().map(|row| row["file"].as_str()).collect();
+    assert_eq!(files, ["clip", "turn-00.json", "turn-01.json"]);
+    assert_eq!(attempts[0]["frames"], frames.len().to_string());
+    assert_eq!(attempts[0]["layout"], "coco-17");
+}
+
+#[test]
+fn a_manifest_gives_athlete_drill_date_and_rate() {
+    let bench = Bench::new();
+    fill(&bench, "clips", 3);
+    bench.run(&["drills", "copy", "handspring-floor", "mine.toml"]).ended(0);
+    bench.put(
+        "list.csv",
+        "\u{feff}File;Athlete code;Drill;Date;fps\n\
+         clips/turn-02.json;K-50;;2026-04-01;\n\
+         clips/turn-00.json;\"K-51; second\";mine.toml;;60\n\
+         clips/turn-00.json;;handspring-thin-mat;;\n\
+         clips/absent.json;K-52;;;\n"
+            .as_bytes(),
+    );
+    let run = bench.run(&["batch", "list.csv", DRILL[0], DRILL[1], "--out", "out"]);
+    run.ended(3);
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    let told: Vec<[&str; 5]> = attempts
+        .iter()
+        .map(|row| ["file", "athlete", "date", "drill", "read"].map(|column| row[column].as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ["clips/absent.json", "K-52", "", "handspring-floor", "no"],
+            ["clips/turn-00.json", "K-03", "2026-03-14", "handspring-thin-mat", "yes"],
+            ["clips/turn-00.json", "K-51; second", "2026-03-14", "mine", "yes"],
+            ["clips/turn-02.json", "K-50", "2026-04-01", "handspring-floor", "yes"],
+        ]
+    );
+}
+
+#[test]
+fn every_problem_of_a_manifest_at_once() {
+    let bench = Bench::new();
+    bench.put("list.csv", b"file,athlet,rate\nx.json,K-1,60\n");
+    bench.run(&["batch", "list.csv", "--out", "out"]).failed(
+        "error: list.csv: line 1: found column \"athlet\", expected one of file, athlete, drill, date, rate; did you mean \"athlete\"?\n\
+         hint: columns: file, athlete, drill, date, rate; only file is required\n",
+    );
+    bench.put(
+        "list.csv",
+        b"file,drill,date,rate\nx.json,handspring-flor,2026-02-30,60\n,,,0\ny.json\nz.json,,,\nz.json,,,\n",
+    );
+    let run = bench.run(&["batch", "list.csv", "--out", "out"]);
+    run.failed(
+        "error: list.csv: line 2: unknown drill \"handspring-flor\"; expected an id of the catalogue; did you mean \"handspring-floor\"?\n\
+         error: list.csv: line 2: found date \"2026-02-30\", expected year-month-day, such as 2026-03-14\n\
+         error: list.csv: line 3: found rate \"0\", expected 1 to 2000 frames a second\n\
+         error: list.csv: line 3: found no file, expected the path of a keypoint file\n\
+         error: list.csv: line 4: found 1 fields, expected 4 as in the header\n\
+         error: list.csv: line 6: found \"z.json\" a second time, expected each file once for each drill\n\
+         hint: columns: file, athlete, drill, date, rate; only file is required\n",
+    );
+    assert!(!bench.path("out").exists());
+    bench.put("list.csv", b"");
+    assert!(
+        bench
+            .run(&["batch", "list.csv", "--out", "out"])
+            .ended(2)
+            .stderr
+            .contains("line 1: found no")
+    );
+}
+
+#[test]
+fn without_a_drill_each_file_names_its_own() {
+    let bench = Bench::new();
+    fill(&bench, "club", 1);
+    let nameless = String::from_utf8(demo("a-clean"))
+        .unwrap()
+        .replace("\"drill\":\"handspring-floor\",", "");
+    bench.put("club/nameless.json", nameless.as_bytes());
+    bench.run(&["batch", "club", "--out", "out"]).ended(3);
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    assert_eq!(
+        attempts[0]["error"],
+        "nameless.json: found no drill in the file, expected one; name the drill"
+    );
+    assert_eq!(
+        (attempts[1]["drill"].as_str(), attempts[1]["outcome"].as_str()),
+        ("handspring-floor", "good")
+    );
+}
+
+#[test]
+fn a_later_run_reads_only_what_is_new_or_changed() {
+    let bench = Bench::new();
+    fill(&bench, "club", 6);
+    let batch = ["batch", "club", DRILL[0], DRILL[1], "--out", "out"];
+    assert!(
+        bench
+            .run(&batch)
+            .ended(0)
+            .stdout
+            .starts_with("6 attempts: 6 reviewed\n")
+    );
+    let first = bench.get("out/measures.csv");
+    assert!(
+        bench
+            .run(&batch)
+            .ended(0)
+            .stdout
+            .starts_with("6 attempts: 0 reviewed, 6 kept from before\n")
+    );
+    assert_eq!(bench.get("out/measures.csv"), first);
+
+    bench.put("club/turn-00.json", &demo("b-hands-near-feet"));
+    bench.put("club/turn-99.json", &demo("a-clean"));
+    std::fs::remove_file(bench.path("club/turn-05.json")).unwrap();
+    assert!(
+        bench
+            .run(&batch)
+            .ended(0)
+            .stdout
+            .starts_with("6 attempts: 2 reviewed, 4 kept from before\n")
+    );
+    let resumed: Vec<String> = TABLES[..2]
+        .iter()
+        .map(|table| bench.get(&format!("out/{table}")))
+        .collect();
+
+    // Other settings, another drill: everything anew. --fresh: the same tables as ever.
+    let off = bench.run(&[&batch[..], &["--cutoff", "off"]].concat());
+    assert!(off.ended(0).stdout.starts_with("6 attempts: 6 reviewed\n"));
+    let fresh = bench.run(&[&batch[..], &["--fresh"]].concat());
+    assert!(fresh.ended(0).stdout.starts_with("6 attempts: 6 reviewed\n"));
+    for (table, before) in TABLES.iter().zip(resumed) {
+        assert_eq!(bench.get(&format!("out/{table}")), before);
+    }
+}
+
+#[test]
+fn json_lines_once_asked_for_stay_true() {
+    let bench = Bench::new();
+    fill(&bench, "club", 2);
+    let batch = ["batch", "club", DRILL[0], DRILL[1], "--out", "out"];
+    bench.run(&[&batch[..], &["--jsonl"]].concat()).ended(0);
+    fill(&bench, "club", 3);
+    bench.run(&batch).ended(0);
+    assert_eq!(bench.get("out/reviews.jsonl").lines().count(), 3);
+}
+
+#[test]
+fn foreign_tables_are_not_written_over() {
+    let bench = Bench::new();
+    fill(&bench, "club", 1);
+    bench.put("out/measures.csv", b"mine\n");
+    let batch = ["batch", "club", DRILL[0], DRILL[1], "--out", "out"];
+    bench.run(&batch).failed(
+        "error: out/measures.csv: found a file that is there already, expected a new file\n\
+         hint: another name, or --force to write over it\n",
+    );
+    assert_eq!(names_in(&bench.path("out")), ["measures.csv"]);
+    assert_eq!(bench.get("out/measures.csv"), "mine\n");
+    bench.run(&[&batch[..], &["--force"]].concat()).ended(0).quiet();
+    assert_eq!(
+        names_in(&bench.path("out")),
+        ["attempts.csv", "measures.csv", "springline-batch.journal"]
+    );
+}
+
+#[test]
+fn wrong_folders_are_told_before_any_work() {
+    let bench = Bench::new();
+    bench.put("empty/readme.txt", b"x");
+    bench
+        .run(&["batch", "empty", DRILL[0], DRILL[1], "--out", "out"])
+        .failed("error: empty: found no .json, .csv or .tsv file in it, expected keypoint files\n");
+    bench
+        .run(&["batch", "absent", DRILL[0], DRILL[1], "--out", "out"])
+        .failed("error: absent: cannot be read: No such file or directory (os error 2)\n");
+    assert_eq!(bench.names(), ["empty"]);
+    fill(&bench, "club", 1);
+    let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "club/turn-00.json"]);
+    run.ended(2);
+    assert!(
+        run.stderr.starts_with("error: club/turn-00.json: cannot be written: "),
+        "{}",
+        run.stderr
+    );
+    bench
+        .run(&["batch", "club", "--drill", "handsprin", "--out", "out"])
+        .ended(2);
+    bench.run(&["batch", "club", "--out", "out", "--threads", "0"]).ended(2);
+}
+
+#[cfg(target_os = "linux")]
+mod interrupted {
+    use std::io::{BufRead as _, BufReader, Write as _};
+    use std::process::{Child, Command, Stdio};
+
+    use super::{Bench, DRILL, TABLES, demo, fill};
+
+    const BATCH: [&str; 9] = [
+        "batch",
+        "club",
+        DRILL[0],
+        DRILL[1],
+        "--out",
+        "out",
+        "--threads",
+        "1",
+        "--jsonl",
+    ];
+
+    /// Twelve attempts, of which the ninth is a pipe: reading it waits until somebody writes.
+    fn with_a_pipe(bench: &Bench) {
+        fill(bench, "club", 12);
+        std::fs::remove_file(bench.path("club/turn-08.json")).unwrap();
+        let made = Command::new("mkfifo")
+            .arg(bench.path("club/turn-08.json"))
+            .status()
+            .unwrap();
+        assert!(made.success());
+    }
+
+    fn start(bench: &Bench) -> Child {
+        bench
+            .command(&BATCH)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap()
+    }
+
+    /// Waits until eight attempts are written down.
+    fn eight_done(bench: &Bench) {
+        let journal = bench.path("out/springline-batch.journal");
+        loop {
+            let text = std::fs::read_to_string(&journal).unwrap_or_default();
+            if text.lines().filter(|line| line.starts_with("{\"id\":")).count() == 8 && text.ends_with("\n\n") {
+                return;
+            }
+            std::thread::yield_now();
+        }
+    }
+
+    fn undisturbed() -> [String; 3] {
+        let bench = Bench::new();
+        fill(&bench, "club", 12);
+        bench.run(&BATCH).ended(0);
+        TABLES.map(|table| bench.get(&format!("out/{table}")))
+    }
+
+    #[test]
+    fn a_killed_run_goes_on_without_doing_work_twice() {
+        let bench = Bench::new();
+        with_a_pipe(&bench);
+        let mut child = start(&bench);
+        eight_done(&bench);
+        child.kill().unwrap();
+        child.wait().unwrap();
+        assert_eq!(super::names_in(&bench.path("out")), ["springline-batch.journal"]);
+
+        std::fs::remove_file(bench.path("club/turn-08.json")).unwrap();
+        bench.put("club/turn-08.json", &demo(super::NAMES[8 % 5]));
+        let again = bench.run(&BATCH);
+        again.ended(0).quiet();
+        assert!(
+            again
+                .stdout
+                .starts_with("12 attempts: 4 reviewed, 8 kept from before\n"),
+            "{}",
+            again.stdout
+        );
+        assert_eq!(TABLES.map(|table| bench.get(&format!("out/{table}"))), undisturbed());
+    }
+
+    #[test]
+    fn ctrl_c_keeps_finished_work() {
+        let bench = Bench::new();
+        with_a_pipe(&bench);
+        let mut child = start(&bench);
+        eight_done(&bench);
+        let sent = Command::new("kill")
+            .args(["-INT", &child.id().to_string()])
+            .status()
+            .unwrap();
+        assert!(sent.success());
+        let mut stderr = BufReader::new(child.stderr.take().unwrap());
+        let mut line = String::new();
+        stderr.read_line(&mut line).unwrap();
+        assert_eq!(
+            line,
+            "stopping after the attempts at hand; Ctrl-C again stops at once\n"
+        );
+
+        // The attempt at hand is finished, no other begun.
+        let mut pipe = std::fs::OpenOptions::new()
+            .write(true)
+            .open(bench.path("club/turn-08.json"))
+            .unwrap();
+        pipe.write_all(&demo(super::NAMES[8 % 5])).unwrap();
+        drop(pipe);
+        line.clear();
+        stderr.read_line(&mut line).unwrap();
+        assert_eq!(
+            line,
+            "stopped with 9 of 12 attempts done; the same command goes on from here\n"
+        );
+        let ended = child.wait().unwrap();
+        assert_eq!(ended.code(), Some(130));
+        assert_eq!(super::names_in(&bench.path("out")), ["springline-batch.journal"]);
+
+        std::fs::remove_file(bench.path("club/turn-08.json")).unwrap();
+        bench.put("club/turn-08.json", &demo(super::NAMES[8 % 5]));
+        let again = bench.run(&BATCH);
+        // The pipe had no size and another time: it counts as changed.
+        assert!(
+            again
+                .ended(0)
+                .stdout
+                .starts_with("12 attempts: 4 reviewed, 8 kept from before\n"),
+            "{}",
+            again.stdout
+        );
+        assert_eq!(TABLES.map(|table| bench.get(&format!("out/{table}"))), undisturbed());
+    }
+
+    #[test]
+    fn a_full_disk_leaves_no_half_table() {
+        let bench = Bench::new();
+        fill(&bench, "club", 5);
+        let program = env!("CARGO_BIN_EXE_springline");
+        let limited = |kilobytes: usize, rest: &str| {
+            let line = format!("trap '' XFSZ; ulimit -f {kilobytes}; exec '{program}' {rest}");
+            super::bench::Run::of(
+                Command::new("bash")
+                    .args(["-c", &line])
+                    .current_dir(bench.path(""))
+                    .output()
+                    .unwrap(),
+            )
+        };
+        let run = limited(40, "batch club --drill handspring-floor --threads 1 --out out");
+        run.failed("error: out/springline-batch.journal: cannot be written: File too large (os error 27)\n");
+        assert_eq!(super::names_in(&bench.path("out")), ["springline-batch.journal"]);
+        // With room again it goes on.
+        let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "out"]);
+        run.ended(0).quiet();
+        assert!(run.stdout.contains("kept from before"), "{}", run.stdout);
+
+        let run = limited(4, "review club/turn-00.json --format json --out review.json");
+        run.failed("error: review.json: cannot be written: File too large (os error 27)\n");
+        assert_eq!(bench.names(), ["club", "out"]);
+    }
+}

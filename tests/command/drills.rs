@@ -1,0 +1,183 @@
+//! A coach makes a drill of their own.
+
+#![allow(clippy::unwrap_used)]
+
+mod bench;
+
+use bench::{Bench, demo};
+
+const HIP_CHECK: &str = r#"
+[[check]]
+id = "hips-at-placement"
+title = "Hips stay open as the hands come down"
+measure = "hip_angle"
+side = "near"
+at = "hand_placement"
+at_least = 60
+unit = "deg"
+medium_beyond = 10
+large_beyond = 20
+weight = "note"
+below = "hands-near-feet"
+basis = "coach-set"
+
+[pass]"#;
+
+#[test]
+fn an_angle_check_is_added_to_a_copied_drill() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let copy = bench.run(&["drills", "copy", "handspring-floor", "my-handspring.toml"]);
+    copy.ended(0).quiet();
+    assert!(copy.stdout.starts_with("wrote my-handspring.toml (id my-handspring)\n"));
+    let spec = bench.get("my-handspring.toml");
+    assert!(spec.contains("\nid = \"my-handspring\"\n"));
+
+    let added = spec.replace("\n[pass]", HIP_CHECK);
+    bench.put("my-handspring.toml", added.as_bytes());
+    let check = bench.run(&["drills", "check", "my-handspring.toml"]);
+    check.ended(0).quiet();
+    assert_eq!(check.stdout, "my-handspring.toml: no problems\n");
+
+    let explained = bench.run(&["drills", "explain", "my-handspring.toml"]);
+    explained.ended(0).quiet();
+    assert!(
+        explained
+            .stdout
+            .contains("hip angle (near side) at hand placement: at least 60 degrees")
+    );
+
+    let review = bench.run(&[
+        "review",
+        "turn.json",
+        "--drill",
+        "my-handspring.toml",
+        "--format",
+        "json",
+    ]);
+    review.ended(0).quiet();
+    let review = springline_report::from_json(&review.stdout).unwrap();
+    assert_eq!(review.drill.id, "my-handspring");
+    let check = review
+        .checks
+        .iter()
+        .find(|check| check.id == "hips-at-placement")
+        .unwrap();
+    assert_eq!(check.band.at_least, Some(60.0));
+    assert!(check.measured.unwrap().sd > 0.0);
+    assert!(
+        review
+            .attempt
+            .remarks
+            .iter()
+            .any(|remark| remark.contains("the file says drill handspring-floor"))
+    );
+
+    // The same by a folder of the coach's own, where its id is enough.
+    bench.put("mine/own.toml", added.as_bytes());
+    let by_id = bench.run(&[
+        "--drills",
+        "mine",
+        "review",
+        "turn.json",
+        "--drill",
+        "my-handspring",
+        "--format",
+        "json",
+    ]);
+    by_id.ended(0).quiet();
+    assert_eq!(springline_report::from_json(&by_id.stdout).unwrap(), review);
+    let list = bench.run(&["drills", "list", "--drills", "mine"]);
+    list.ended(0).quiet();
+    assert!(list.stdout.contains("  (your own: mine/own.toml)\n"));
+    let show = bench.run(&["drills", "show", "my-handspring", "--drills", "mine"]);
+    assert_eq!(show.stdout, added);
+}
+
+#[test]
+fn every_problem_of_a_spec_at_once() {
+    let bench = Bench::new();
+    bench.run(&["drills", "copy", "handspring-floor", "mine.toml"]).ended(0);
+    let spoiled = bench
+        .get("mine.toml")
+        .replace("\n[pass]", HIP_CHECK)
+        .replace(
+            "measure = \"hip_angle\"\nside = \"near\"\nat = \"hand_placement\"",
+            "measure = \"hip_angel\"\nside = \"near\"\nat = \"hand_placment\"",
+        )
+        .replacen("unit = \"leg lengths\"", "unit = \"deg\"", 1);
+    bench.put("mine.toml", spoiled.as_bytes());
+    bench.run(&["drills", "copy", "handstand"]).ended(0);
+    let run = bench.run(&["drills", "check", "mine.toml", "handstand.toml", "absent.toml"]);
+    run.ended(2);
+    assert_eq!(run.stdout, "handstand.toml: no problems\n");
+    let line = |needle: &str| spoiled.lines().position(|line| line.contains(needle)).unwrap() + 1;
+    let errors: Vec<&str> = run.stderr.lines().collect();
+    assert_eq!(errors.len(), 4, "{}", run.stderr);
+    assert!(
+        errors[0].starts_with("error: mine.toml:") && errors[0].contains("unit \"deg\" for lunge_length"),
+        "{}",
+        errors[0]
+    );
+    let start = format!("error: mine.toml:{}:", line("hip_angel"));
+    assert!(
+        errors[1].starts_with(&start) && errors[1].ends_with("did you mean \"hip_angle\"?"),
+        "{}",
+        errors[1]
+    );
+    let start = format!("error: mine.toml:{}:", line("hand_placment"));
+    assert!(
+        errors[2].starts_with(&start) && errors[2].ends_with("did you mean \"hand_placement\"?"),
+        "{}",
+        errors[2]
+    );
+    assert!(
+        errors[3].starts_with("error: absent.toml: cannot be read"),
+        "{}",
+        errors[3]
+    );
+
+    // The same problems come up when the spec is used, before the attempt is read.
+    let used = bench.run(&["review", "absent.json", "--drill", "mine.toml"]);
+    used.ended(2);
+    assert_eq!(used.stderr.lines().collect::<Vec<_>>(), errors[..3]);
+}
+
+#[test]
+fn a_copy_never_writes_over_a_file() {
+    let bench = Bench::new();
+    bench.put("handstand.toml", b"mine");
+    bench.run(&["drills", "copy", "handstand"]).failed(
+        "error: handstand.toml: found a file that is there already, expected a new file\n\
+         hint: another name, or --force to write over it\n",
+    );
+    assert_eq!(bench.get("handstand.toml"), "mine");
+    bench.run(&["drills", "copy", "handstand", "--force"]).ended(0).quiet();
+    let shown = bench.run(&["drills", "show", "handstand"]);
+    assert_eq!(bench.get("handstand.toml"), shown.stdout);
+    bench.run(&["drills", "copy", "handstnad"]).failed(
+        "error: unknown drill \"handstnad\"; expected an id of the catalogue; did you mean \"handstand\"?\n\
+         hint: `springline drills list` shows the ids; a spec file of your own works too\n",
+    );
+}
+
+#[test]
+fn the_list_holds_every_drill_once() {
+    let bench = Bench::new();
+    let run = bench.run(&["drills", "list"]);
+    run.ended(0).quiet();
+    let catalogue = springline_drills::Catalogue::shipped();
+    for id in catalogue.drill_ids() {
+        let lines = run
+            .stdout
+            .lines()
+            .filter(|line| line.split_whitespace().next() == Some(id));
+        assert_eq!(lines.count(), 1, "{id}");
+        let explained = bench.run(&["drills", "explain", id]);
+        explained.ended(0).quiet();
+        assert!(
+            explained.stdout.contains(&catalogue.drill(id).unwrap().purpose[..20]),
+            "{id}"
+        );
+    }
+}
