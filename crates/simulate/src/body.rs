@@ -35,7 +35,7 @@ pub(crate) fn at(side: Side) -> usize {
     }
 }
 
-/// Segment lengths in metres. Shares of stature after Drillis & Contini ([M]), head from a plain
+/// Segment lengths in metres. Shares of stature after Drillis & Contini (\[M\]), head from a plain
 /// proportion of ours.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Body {

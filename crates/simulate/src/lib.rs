@@ -46,7 +46,7 @@ pub use body::{Body, GRAVITY, Pose, State};
 pub use camera::{Camera, Facing, Lens, PICTURE, View, pinhole};
 pub use error::Error;
 pub use faults::Fault;
-pub use motions::{BackHandspring, Bounce, BridgeHold, FlatBack, ForwardFall, Handstand, Hop, LyingHold};
+pub use motions::{BackHandspring, Bounce, BridgeHold, Cartwheel, FlatBack, ForwardFall, Handstand, Hop, LyingHold};
 pub use params::Params;
 pub use recording::{Dropouts, Group, Noise, Recording, Swap};
 pub use synthetic::{Act, Facts, Layout, Synthetic};

@@ -3,6 +3,7 @@
 use crate::body::{Body, GRAVITY, Pose, State, direction, unit};
 use crate::curve::{Blend, Curve};
 use crate::error::{Error, within};
+use crate::motions::Wheel;
 use nalgebra::center;
 use springline_kinematics::{Joint, Landmark, Point, Side, Vector};
 
@@ -64,6 +65,8 @@ pub(crate) struct Motion {
     pub(crate) rules: Vec<(f64, Rule)>,
     pub(crate) feet: Vec<FootContact>,
     pub(crate) hands: Vec<HandContact>,
+    /// A figure of its own in the frontal plane; the curves above are then empty.
+    pub(crate) wheel: Option<Box<Wheel>>,
     /// First instant of the clip, s.
     pub(crate) start: f64,
     /// Last instant of the clip, s.
@@ -166,6 +169,9 @@ impl Motion {
     /// Where every landmark is, m.
     #[must_use]
     pub fn pose(&self, time: f64) -> Pose {
+        if let Some(wheel) = &self.wheel {
+            return wheel.pose(time);
+        }
         let instant = self.instant(time);
         self.body.pose(&instant.state, instant.root)
     }

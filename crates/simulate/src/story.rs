@@ -135,6 +135,7 @@ fn together(motion: &Motion, down: f64, up: Option<f64>, touch: Option<f64>) -> 
     let just = crate::motion::JUST;
     let ends = match (up, touch) {
         (Some(up), Some(touch)) => [Some(up.min(touch)), Some(touch)],
+        (None, None) => [Some(motion.end), None],
         (one, other) => [one, other],
     };
     let end = ends.into_iter().flatten().map(|t| t - just).find(|&t| over(t) <= 0.0)?;

@@ -224,7 +224,7 @@ impl Synthetic {
             given.insert("floor_line".into(), json!(line));
             given.insert("floor_line_sd_px".into(), json!(0.5));
         }
-        if facts.facing {
+        if facts.facing && !self.truth.is_frontal() {
             given.insert("facing".into(), json!(camera.facing.id()));
             given.insert("near_side".into(), json!(camera.near_side().id()));
         }

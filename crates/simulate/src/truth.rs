@@ -100,6 +100,13 @@ impl Truth {
         self.story.step_out
     }
 
+    /// Whether the figure is seen from the front (a cartwheel): it then faces the camera and travels
+    /// toward +X, the athlete's left; angles are unsigned.
+    #[must_use]
+    pub fn is_frontal(&self) -> bool {
+        self.motion.wheel.is_some()
+    }
+
     /// Where the camera stands.
     #[must_use]
     pub fn view(&self) -> View {
@@ -143,9 +150,13 @@ impl Truth {
     }
 
     /// One of the five joint angles or the trunk inclination (side ignored), degrees, from the figure's
-    /// own joint state; hip and shoulder refer to the shoulder of that side. `None` for other measures.
+    /// own joint state; hip and shoulder refer to the shoulder of that side. `None` for other measures. Of a
+    /// figure seen from the front: unsigned, between the segments as seen.
     #[must_use]
     pub fn joint_angle(&self, measure: Measure, side: Side, time: f64) -> Option<f64> {
+        if self.motion.wheel.is_some() {
+            return frontal_angle(&self.pose(time), measure, side);
+        }
         let state = self.motion.instant(time).state;
         // A turned shoulder girdle turns the line from the hip to that side's shoulder by this much.
         let shift = state.shoulder_shift(side);
@@ -180,6 +191,7 @@ impl Truth {
             M::BodyLineLean => direction(pose.middle(Joint::Ankle) - pose.middle(Joint::Wrist)),
             M::BodyLineStraightness => straightness(&pose, side?),
             M::LegGap => leg_gap(&self.motion, time),
+            M::HeadTilt | M::EarOffset if self.motion.wheel.is_some() => return None,
             M::EarOffset => {
                 let side = side?;
                 if self.joint_angle(M::ShoulderOpening, side, time)? <= 90.0 {
@@ -303,6 +315,29 @@ impl Truth {
         let velocity = self.motion.mass_velocity_after(time);
         Some(Point::new(mass.x + velocity.x * (height / GRAVITY).sqrt(), mass.y))
     }
+}
+
+/// Unsigned angle at a joint of the frontal figure, degrees.
+fn frontal_angle(pose: &Pose, measure: Measure, side: Side) -> Option<f64> {
+    let at = |joint| pose.of(joint, side);
+    let (a, b, c) = match measure {
+        Measure::ShoulderOpening => (Joint::Hip, Joint::Shoulder, Joint::Elbow),
+        Measure::HipAngle => (Joint::Shoulder, Joint::Hip, Joint::Knee),
+        Measure::KneeAngle => (Joint::Hip, Joint::Knee, Joint::Ankle),
+        Measure::ElbowAngle => (Joint::Shoulder, Joint::Elbow, Joint::Wrist),
+        Measure::TrunkInclination => {
+            let line = pose.middle(Joint::Shoulder) - pose.middle(Joint::Hip);
+            return Some(direction(line).rem_euclid(360.0));
+        }
+        _ => return None,
+    };
+    let (one, other) = (at(a) - at(b), at(c) - at(b));
+    Some(
+        (one.dot(&other) / (one.norm() * other.norm()))
+            .clamp(-1.0, 1.0)
+            .acos()
+            .to_degrees(),
+    )
 }
 
 /// How far `b` points clockwise of `a`, as |a||b| sin.

@@ -2,7 +2,7 @@
 
 use springline_kinematics::{EventKind, Joint, Landmark, Measure, Side};
 use springline_simulate::{
-    Act, BackHandspring, Bounce, BridgeHold, FlatBack, ForwardFall, Handstand, Hop, LyingHold, Truth,
+    Act, BackHandspring, Bounce, BridgeHold, Cartwheel, FlatBack, ForwardFall, Handstand, Hop, LyingHold, Truth,
 };
 
 type Made = Result<Act, springline_simulate::Error>;
@@ -28,6 +28,7 @@ fn all() -> Vec<(String, Truth)> {
         "back handspring".into(),
         Act::back_handspring(&BackHandspring::default()),
     ));
+    acts.push(("cartwheel".into(), Act::cartwheel(&Cartwheel::default())));
     acts.push(("lying".into(), Act::lying_hold(&LyingHold::default())));
     acts.push(("bridge".into(), Act::bridge_hold(&BridgeHold::default())));
     let truth = |(name, act): (String, Made)| {
@@ -199,4 +200,33 @@ fn the_flat_back_lands_level_on_the_mat() {
     assert!((hip.y - shoulder.y).abs() < 1e-9 && (hip.y - 0.4 - 0.06 * 1.45).abs() < 1e-9);
     assert!(truth.value(Measure::AnkleLead, None, touch).expect("defined") > 0.9);
     assert!(truth.event(EventKind::FeetTouchdown).is_none());
+}
+
+#[test]
+fn the_cartwheel_goes_hand_hand_foot_foot() {
+    for (apart, straddle) in [(0.17, 125.0), (0.12, 100.0), (0.25, 140.0)] {
+        let dials = Cartwheel {
+            hands_apart_s: apart,
+            straddle,
+            ..Cartwheel::default()
+        };
+        let truth = Act::cartwheel(&dials).expect("possible").truth();
+        assert!(truth.is_frontal());
+        let hand = |side| truth.hand_contacts(side)[0];
+        let (left, right) = (hand(Side::Left), hand(Side::Right));
+        assert!((right.0 - left.0 - apart).abs() < 1e-9 && (right.1 - left.1 - apart).abs() < 1e-9);
+        let landed = truth.event(EventKind::FeetTouchdown).expect("it lands");
+        assert!((landed - truth.foot_contacts(Side::Right)[1].0).abs() < 1e-12);
+        let inverted = truth.event(EventKind::Inverted).expect("upside down");
+        let gap = truth.value(Measure::LegGap, None, inverted).expect("defined");
+        assert!((gap - straddle).abs() < 1.0, "{gap}");
+        for side in Side::BOTH {
+            let shoulder = truth
+                .joint_angle(Measure::ShoulderOpening, side, inverted)
+                .expect("defined");
+            assert!(shoulder > 150.0, "{shoulder}");
+            let elbow = truth.joint_angle(Measure::ElbowAngle, side, inverted).expect("defined");
+            assert!((elbow - 177.0).abs() < 1e-6);
+        }
+    }
 }

@@ -20,6 +20,7 @@ impl Builder<'_> {
             rules: vec![(f64::NEG_INFINITY, Rule::Foot(self.rear)), (plan.place, Rule::Hands)],
             feet: Vec::new(),
             hands: Vec::new(),
+            wheel: None,
             start: 0.0,
             end: plan.end,
         };

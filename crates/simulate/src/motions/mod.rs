@@ -2,6 +2,7 @@
 
 mod back_handspring;
 mod bounce;
+mod cartwheel;
 mod handstand;
 mod holds;
 mod leaps;
@@ -10,6 +11,8 @@ mod walk;
 
 pub use back_handspring::BackHandspring;
 pub use bounce::Bounce;
+pub use cartwheel::Cartwheel;
+pub(crate) use cartwheel::Wheel;
 pub use handstand::{FlatBack, Handstand, Hop};
 pub use holds::{BridgeHold, ForwardFall, LyingHold};
 
@@ -102,6 +105,7 @@ pub(crate) fn through(body: Body, poses: &[(f64, State)], end: f64) -> Motion {
         rules: Vec::new(),
         feet: Vec::new(),
         hands: Vec::new(),
+        wheel: None,
         start: 0.0,
         end,
     }
