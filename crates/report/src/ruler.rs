@@ -66,10 +66,61 @@ fn ends(band: &BandEntry) -> Option<(f64, f64)> {
     let span = 1.25 * band.large_beyond.abs().max(1e-9);
     match (band.at_least, band.at_most) {
         (Some(low), Some(high)) => {
-            let span = span.min(high - low).max(0.25 * (high - low));
+            let wide = high - low;
+            let span = if wide > 0.0 {
+                span.clamp(0.25 * wide, wide)
+            } else {
+                span
+            };
             Some((low - span, high + span))
         }
         (Some(limit), None) | (None, Some(limit)) => Some((limit - span, limit + span)),
         (None, None) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mark_stands_on_the_side_of_the_limit_where_the_value_lies() {
+        let limits = [
+            (Some(165.0), None),
+            (None, Some(15.0)),
+            (Some(-5.0), Some(20.0)),
+            (Some(0.0), Some(0.0)),
+        ];
+        for (at_least, at_most) in limits {
+            for large_beyond in [0.0, 0.3, 30.0] {
+                let band = BandEntry {
+                    at_least,
+                    at_most,
+                    medium_beyond: large_beyond / 2.0,
+                    large_beyond,
+                    basis: String::new(),
+                };
+                for step in -400..=800 {
+                    let value = f64::from(step) * 0.5 + 0.01;
+                    let drawn: Vec<char> = ruler(&band, value, 'M').chars().collect();
+                    assert_eq!(drawn.len(), RULER_CELLS);
+                    let mark = drawn.iter().position(|cell| *cell == 'M').expect("a mark");
+                    let bar = |from_left: bool| {
+                        let bars = drawn
+                            .iter()
+                            .enumerate()
+                            .filter(|(_, cell)| **cell == '┃')
+                            .map(|(at, _)| at);
+                        if from_left { bars.min() } else { bars.max() }
+                    };
+                    if at_least.is_some_and(|limit| value < limit) {
+                        assert!(bar(true).is_none_or(|bar| mark < bar), "{value} {drawn:?}");
+                    }
+                    if at_most.is_some_and(|limit| value > limit) {
+                        assert!(bar(false).is_none_or(|bar| mark > bar), "{value} {drawn:?}");
+                    }
+                }
+            }
+        }
     }
 }

@@ -199,35 +199,29 @@ fn one_check(page: &mut Page, check: &CheckEntry) {
         None => verdict.word.as_str().to_owned(),
     };
     page.two_ends(2, &format!("{} {}{note}", shape(verdict.word), check.title), &word);
-    match &check.measured {
-        Some(measured) => {
-            let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
-            let side = check
-                .side
-                .as_ref()
-                .map_or_else(String::new, |side| format!(" ({side})"));
-            let band = band_in_words(
-                &Band {
-                    at_least: check.band.at_least,
-                    at_most: check.band.at_most,
-                },
-                unit,
-            );
-            let unit_said = unit_words(unit);
-            // The unit stands once, with the band.
-            let band = band.strip_suffix(unit_said).map_or(band.as_str(), str::trim_end);
-            let value = with_sd(measured.value, measured.sd, unit);
-            let gap = if unit_said.is_empty() { "" } else { " " };
-            let left = format!("{value}{gap}{unit_said}{side}; {band}");
-            let drawn = ruler(&check.band, measured.value, shape(verdict.word));
-            debug_assert!(drawn.is_empty() || drawn.chars().count() == RULER_CELLS);
-            page.two_ends(6, &left, &drawn);
-        }
-        None => {
-            if let Some(why) = &verdict.why {
-                page.paragraph(6, 6, why);
-            }
-        }
+    // Why something was not seen is told once for all checks, further down.
+    if let Some(measured) = &check.measured {
+        let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
+        let side = check
+            .side
+            .as_ref()
+            .map_or_else(String::new, |side| format!(" ({side})"));
+        let band = band_in_words(
+            &Band {
+                at_least: check.band.at_least,
+                at_most: check.band.at_most,
+            },
+            unit,
+        );
+        let unit_said = unit_words(unit);
+        // The unit stands once, with the band.
+        let band = band.strip_suffix(unit_said).map_or(band.as_str(), str::trim_end);
+        let value = with_sd(measured.value, measured.sd, unit);
+        let gap = if unit_said.is_empty() { "" } else { " " };
+        let left = format!("{value}{gap}{unit_said}{side}; {band}");
+        let drawn = ruler(&check.band, measured.value, shape(verdict.word));
+        debug_assert!(drawn.is_empty() || drawn.chars().count() == RULER_CELLS);
+        page.two_ends(6, &left, &drawn);
     }
     for remark in &check.remarks {
         page.faint(6, remark);

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use springline_drills::Catalogue;
 use springline_review::batch::{ATTEMPTS, Batch, Progress, Summary, find_attempts, read_manifest, run as run_batch};
 
@@ -99,8 +99,11 @@ struct Bar(ProgressBar);
 impl Bar {
     fn new(total: usize) -> Self {
         let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr_with_hz(5));
-        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {pos} of {len} attempts, {per_sec}, {eta} left") {
-            bar.set_style(style.progress_chars("━━·"));
+        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {pos} of {len} attempts, {rate}, {eta} left") {
+            let rate = |state: &ProgressState, out: &mut dyn std::fmt::Write| {
+                let _ = write!(out, "{:.0} a second", state.per_sec());
+            };
+            bar.set_style(style.with_key("rate", rate).progress_chars("━━·"));
         }
         Self(bar)
     }

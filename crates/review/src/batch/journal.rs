@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use crate::error::Error;
+use crate::outfile::Part;
 
 /// Name of the journal in the output folder.
 pub const JOURNAL: &str = "springline-batch.journal";
@@ -31,6 +32,14 @@ struct Announced {
     outcome: String,
     /// Bytes of the measures, of the attempt's row, of the JSON line.
     bytes: [u64; 3],
+}
+
+impl Announced {
+    fn line(&self) -> String {
+        let mut line = serde_json::to_string(self).expect("a record of plain fields always serialises");
+        line.push('\n');
+        line
+    }
 }
 
 /// What is finished of an attempt, and where it lies in the journal.
@@ -74,6 +83,8 @@ impl Journal {
             .map_err(|source| cannot_write(&path, source))?;
         match file.try_lock() {
             Ok(()) => {}
+            // Some network drives know no locks.
+            Err(TryLockError::Error(error)) if error.kind() == std::io::ErrorKind::Unsupported => {}
             Err(TryLockError::WouldBlock) => return Err(Error::Busy { path }),
             Err(TryLockError::Error(source)) => return Err(cannot_write(&path, source)),
         }
@@ -120,15 +131,13 @@ impl Journal {
     /// Writes a record in one go and says where it lies.
     pub(super) fn add(&mut self, rows: &Rows) -> Result<Place, Error> {
         let parts = [&rows.measures, &rows.attempt, &rows.json];
-        let bytes = parts.map(|part| part.len() as u64);
         let announced = Announced {
             id: rows.id.clone(),
             key: rows.key.clone(),
             outcome: rows.outcome.clone(),
-            bytes,
+            bytes: parts.map(|part| part.len() as u64),
         };
-        let mut record = serde_json::to_string(&announced).expect("a record of plain fields always serialises");
-        record.push('\n');
+        let mut record = announced.line();
         let start = record.len() as u64;
         for part in parts {
             record.push_str(part);
@@ -140,8 +149,32 @@ impl Journal {
             key: announced.key,
             outcome: announced.outcome,
             at,
-            bytes,
+            bytes: announced.bytes,
         })
+    }
+
+    /// Ends the journal. If more than half of it is of no use any more, it is written anew with these records alone.
+    pub(super) fn close<'a>(mut self, records: impl Iterator<Item = (String, &'a Place)> + Clone) -> Result<(), Error> {
+        let live: u64 = records.clone().map(|(_, place)| place.bytes.iter().sum::<u64>()).sum();
+        if self.end < 2 * live + (1 << 20) {
+            return Ok(());
+        }
+        let mut part = Part::new(&self.path)?;
+        part.write(FIRST_LINE.as_bytes())?;
+        let mut rows = Vec::new();
+        for (id, place) in records {
+            self.rows(place, &mut rows)?;
+            rows.push(b'\n');
+            let announced = Announced {
+                id,
+                key: place.key.clone(),
+                outcome: place.outcome.clone(),
+                bytes: place.bytes,
+            };
+            part.write(announced.line().as_bytes())?;
+            part.write(&rows)?;
+        }
+        part.finish(true)
     }
 
     /// Reads the rows of a record: measures, attempt, JSON.
@@ -279,5 +312,22 @@ mod tests {
         std::fs::write(&path, b"my notes\n").unwrap();
         assert!(matches!(Journal::open(folder.path(), false), Err(Error::Exists { .. })));
         assert_eq!(std::fs::read(&path).unwrap(), b"my notes\n");
+    }
+
+    #[test]
+    fn what_is_of_no_use_any_more_is_cleared_away() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(JOURNAL);
+        let (mut journal, _) = Journal::open(folder.path(), false).unwrap();
+        let long = format!("{}\n", "x".repeat(900_000));
+        journal.add(&rows("a", &long)).unwrap();
+        journal.add(&rows("a", &long)).unwrap();
+        let kept = journal.add(&rows("a", "1,2\n")).unwrap();
+        journal.close([("a".to_owned(), &kept)].into_iter()).unwrap();
+        assert!(std::fs::metadata(&path).unwrap().len() < 200);
+        let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
+        let mut bytes = Vec::new();
+        journal.rows(&places["a"], &mut bytes).unwrap();
+        assert_eq!(bytes, b"1,2\na\n");
     }
 }

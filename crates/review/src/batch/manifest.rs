@@ -276,3 +276,32 @@ pub fn is_date(text: &str) -> bool {
     };
     (1..=days).contains(&day)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::is_date;
+
+    #[test]
+    fn dates_of_the_calendar() {
+        for good in ["2026-03-14", "2024-02-29", "2000-02-29", "0001-12-31"] {
+            assert!(is_date(good), "{good}");
+        }
+        for bad in [
+            "2026-02-29",
+            "1900-02-29",
+            "2026-13-01",
+            "2026-00-01",
+            "2026-04-31",
+            "2026-04-00",
+            "26-04-01",
+            "2026-4-1",
+            "2026/04/01",
+            "2026-04-01T10:00",
+            "+026-04-01",
+            "",
+            "2026-04",
+        ] {
+            assert!(!is_date(bad), "{bad}");
+        }
+    }
+}

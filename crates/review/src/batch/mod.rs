@@ -3,6 +3,33 @@
 //! Finished work is kept in a journal beside the tables, so a run that was stopped, by Ctrl-C or by a power cut, goes on
 //! where it stopped, and a later run reads only files that are new or changed. The tables are put together from the
 //! journal in the order of the file names: they are the same whatever the number of threads.
+//!
+//! ```no_run
+//! use std::path::Path;
+//! use std::sync::atomic::AtomicBool;
+//!
+//! use springline_drills::Catalogue;
+//! use springline_review::Settings;
+//! use springline_review::batch::{Batch, find_attempts, run};
+//!
+//! let catalogue = Catalogue::shipped();
+//! let drill = catalogue.drill("handspring-floor")?.clone();
+//! let settings = Settings::default();
+//! let (folder, out) = (Path::new("monday"), Path::new("monday-tables"));
+//! let work = find_attempts(folder, out, Some(drill), &settings.import)?;
+//! let batch = Batch {
+//!     catalogue: &catalogue,
+//!     settings,
+//!     out: out.to_owned(),
+//!     threads: 2,
+//!     jsonl: false,
+//!     fresh: false,
+//!     force: false,
+//! };
+//! let summary = run(&batch, &work, &AtomicBool::new(false), |_| {})?;
+//! assert_eq!(summary.reviewed + summary.kept, work.items.len());
+//! # Ok::<(), springline_review::Error>(())
+//! ```
 
 mod folder;
 mod journal;

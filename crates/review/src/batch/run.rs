@@ -159,7 +159,14 @@ pub fn run(
         return Ok(summary);
     }
     summary.written = write_tables(&batch.out, &mut journal, &places, jsonl)?;
+    journal.close(work.items.iter().map(|item| id_of(item, work)).zip(&places))?;
     Ok(summary)
+}
+
+/// What the journal knows an attempt by.
+fn id_of(item: &Item, work: &Work) -> String {
+    let drill = item.drill.map_or("", |drill| &work.drills[drill].id);
+    format!("{}\n{drill}", item.name)
 }
 
 /// Makes the folder and sees that nothing foreign is in the way; says whether JSON lines are written.
@@ -274,7 +281,7 @@ impl Worker<'_> {
 
     fn one(&mut self, item: &Item) -> Done {
         let drill = item.drill.map(|drill| &self.work.drills[drill]);
-        let id = format!("{}\n{}", item.name, drill.map_or("", |drill| &drill.id));
+        let id = id_of(item, self.work);
         let key = self.fingerprints.key(item, drill);
         if let Some(place) = self.known.get(&id).filter(|place| place.key == key) {
             return Done::Kept(place.clone());
