@@ -38,6 +38,7 @@ faults! {
     BentKnees = "bent-knees", "bent knees kicking over", "knee angle at inverted, worse side, degrees";
     LegsLate = "legs-late", "legs late to join", "legs together before hand departure, seconds (negative: after it)";
     NoBlock = "no-block", "no block", "flight time, seconds (0 or less: through a bridge)";
+    LongSupport = "long-support", "no block: stays on the hands", "support time, seconds";
     HandsPastVertical = "hands-past-vertical", "hands past vertical at departure", "body-line lean at hand departure, degrees";
     OverArch = "over-arched", "over-arch in support", "hip angle at hand departure, mean of both sides, degrees";
     PikeInFlight = "pike-in-flight", "pike in flight", "hip angle, mean over the flight and both sides, degrees";
@@ -80,6 +81,7 @@ impl Fault {
             }
             Fault::LegsLate => truth.once(M::LegsTogetherBeforeDeparture),
             Fault::NoBlock => truth.once(M::FlightTime),
+            Fault::LongSupport => truth.once(M::SupportTime),
             Fault::HandsPastVertical => truth.value(M::BodyLineLean, None, truth.event(E::HandDeparture)?),
             Fault::OverArch => mean(M::HipAngle, truth.event(E::HandDeparture)?),
             Fault::PikeInFlight => {
@@ -150,7 +152,11 @@ impl Params {
                 p.placement_shoulder = x;
                 p.least_shoulder = p.least_shoulder.min(0.5 * (x + p.departure_shoulder));
             }
-            Fault::StaggeredHands => p.hand_stagger = x,
+            Fault::StaggeredHands => {
+                p.hand_stagger = x;
+                // The turned shoulders open the hip on one side; the hips stay inside their band.
+                p.support_hip -= 22.0 * x.abs();
+            }
             Fault::BentArms => p.support_elbow = x,
             Fault::ShouldersClosing => {
                 p.departure_shoulder = p.placement_shoulder - x;
@@ -160,8 +166,10 @@ impl Params {
             Fault::LegsLate => p.legs_join_before_departure_s = x,
             Fault::NoBlock if x > 0.0 => p.fly_for(x),
             Fault::NoBlock => p.bridge(x),
+            Fault::LongSupport => p.support_s = x,
             Fault::HandsPastVertical => {
                 p.departure_lean = x;
+                p.support_s = p.support_s.max(0.27 + 0.002 * x);
                 p.flight_s = p.flight_s.min(p.turning_time());
             }
             Fault::OverArch => {
@@ -218,7 +226,7 @@ impl Params {
             self.departure_lean = 87.0 - 260.0 * flight_s;
             self.support_hip = 222.0 - 60.0 * flight_s;
             self.flight_hip = 222.0;
-            self.flight_knee = 124.0;
+            self.flight_knee = 151.0;
             self.touchdown_lean = -59.0;
             self.touchdown_shoulder = 196.0;
             return;
@@ -239,7 +247,7 @@ impl Params {
         self.flight_s = flight_s;
         self.departure_shoulder = 196.0;
         self.touchdown_hip = 222.0;
-        self.touchdown_knee = 122.0;
+        self.touchdown_knee = 149.0;
         self.support_hip = 205.0;
         self.support_s = self.support_s.max(0.36) - flight_s;
         self.landing_s = 0.6;

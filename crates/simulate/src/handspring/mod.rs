@@ -18,7 +18,7 @@ pub(crate) fn build(params: &Params) -> Result<(Motion, Story), Error> {
     let mut builder = Builder::new(params)?;
     let mut made = builder.run();
     // Hands that would scrape the floor after leaving it stay flat for longer.
-    for relax in [0.5, 0.9] {
+    for relax in [0.5, 0.9, 1.5] {
         let tip = [Landmark::LeftFingertip.id(), Landmark::RightFingertip.id()];
         match made {
             Err(Error::UnderFloor { point, time_s, .. }) if tip.contains(&point) && time_s > builder.plan.depart => {
