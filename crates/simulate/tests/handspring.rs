@@ -233,6 +233,7 @@ fn a_seed_draws_the_same_twice_and_the_range_is_wide() {
     assert!(spread(|p| p.placement_shoulder).0 < 130.0 && spread(|p| p.placement_shoulder).1 > 183.0);
     assert!(share(|p| p.step_out) > 10 && share(|p| p.flight_s <= 0.0) > 5);
     assert!(share(|p| p.push_off_leaves_after_s < 0.0) > 20);
+    assert!(share(|p| p.hands_land_apart_s > 0.02) > 10 && share(|p| p.hand_stagger.abs() > 0.1) > 10);
 }
 
 #[test]

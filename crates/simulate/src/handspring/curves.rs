@@ -200,8 +200,9 @@ impl Builder<'_> {
     fn late_hand(&self, motion: &mut Motion) {
         let (place, later) = (self.plan.place, self.p.hands_land_apart_s);
         let channel = State::shoulder_at(self.rear);
-        let more = (130.0 * later).min(16.0);
-        let peak = (place, more, -0.5 * more / later);
+        let rate = -210.0;
+        let more = -rate * later;
+        let peak = (place, more, rate);
         let from = (place - 0.2, 0.0, 0.0);
         motion.blends.push(Blend {
             channel,
@@ -211,7 +212,7 @@ impl Builder<'_> {
         motion.blends.push(Blend {
             channel,
             from: peak,
-            to: (place + later, 0.0, 0.0),
+            to: (place + later, 0.0, rate),
         });
         motion.approach(&[State::hand_at(self.rear)], place + later, 0.12);
     }
