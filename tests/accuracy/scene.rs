@@ -156,16 +156,14 @@ pub struct Draws(u64);
 
 impl Draws {
     pub fn new(seed: u64) -> Self {
-        Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15).wrapping_add(0x1234_5678_9abc_def1))
+        // Mixed, so that neighbouring seeds don't walk through the same numbers one step apart.
+        Self(mix(seed.wrapping_mul(0xd134_2543_de82_ef95) ^ 0x2545_f491_4f6c_dd1d))
     }
 
     /// Evenly between 0 and 1.
     pub fn unit(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+        (mix(self.0) >> 11) as f64 / (1u64 << 53) as f64
     }
 
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
@@ -177,4 +175,10 @@ impl Draws {
         let radius = (-2.0 * (1.0 - self.unit()).ln()).sqrt();
         radius * (std::f64::consts::TAU * self.unit()).cos()
     }
+}
+
+fn mix(mut z: u64) -> u64 {
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
 }

@@ -15,8 +15,9 @@ use crate::truths;
 
 const ATTEMPTS: u64 = 640;
 
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 struct Checked {
+    id: String,
     outside: f64,
     truly: bool,
 }
@@ -27,13 +28,14 @@ pub fn check(figures: &mut Figures) {
         ("one offset a landmark and clip, 3 px", Spoilt::Shared(3.0), false),
     ] {
         let checks = checks(spoilt);
+        by_check(&checks);
         let section = if must { "verdicts: share truly outside, by tenth of probability" } else { "the same with errors shared by all frames" };
         for tenth in 0..10 {
             let low = f64::from(tenth) / 10.0;
             let inside: Vec<Checked> = checks
                 .iter()
                 .filter(|c| c.outside >= low && (c.outside < low + 0.1 || tenth == 9))
-                .copied()
+                .cloned()
                 .collect();
             let stated = inside.iter().map(|c| c.outside).sum::<f64>() / inside.len() as f64;
             let truly = inside.iter().filter(|c| c.truly).count() as f64 / inside.len() as f64;
@@ -86,10 +88,24 @@ fn checks(spoilt: Spoilt) -> Vec<Checked> {
                     let band = open(limit);
                     let Ok(outside) = springline_assess::outside(&trial, check.quantity, check.unit, band) else { continue };
                     let _ = probability_outside(&first, band);
-                    checked.push(Checked { outside, truly: truths::outside(truth, band) > 0.0 });
+                    checked.push(Checked { id: check.id.clone(), outside, truly: truths::outside(truth, band) > 0.0 });
                 }
             }
             checked
         })
         .collect()
+}
+
+/// Tells, check by check, how far the share truly outside is from what was stated (seen with `--nocapture`).
+fn by_check(checks: &[Checked]) {
+    let mut ids: Vec<&str> = checks.iter().map(|c| c.id.as_str()).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    for id in ids {
+        let middle: Vec<&Checked> = checks.iter().filter(|c| c.id == id && (0.1..0.9).contains(&c.outside)).collect();
+        let all = middle.len().max(1) as f64;
+        let stated = middle.iter().map(|c| c.outside).sum::<f64>() / all;
+        let truly = middle.iter().filter(|c| c.truly).count() as f64 / all;
+        println!("    {id}: truly outside {truly:.2} where {stated:.2} was stated ({} checks)", middle.len());
+    }
 }

@@ -25,9 +25,10 @@ const SHORTEST_S: f64 = 0.04;
 const BRIEF_S: f64 = 0.045;
 /// Prior sds of velocity, acceleration and jerk of a moving point next to a contact, in leg lengths per s, s² and s³.
 /// A landing point strikes with some speed; leaving hands go up with the body at once (the block), a leaving foot rolls
-/// off gently (our choice).
+/// off gently, and so do hands that are lifted when the feet have landed (our choice).
 const LANDING_PRIOR: [f64; 3] = [4.0, 100.0, 4000.0];
 const HAND_LEAVING_PRIOR: [f64; 3] = [2.0, 100.0, 4000.0];
+const HAND_LIFTED_PRIOR: [f64; 3] = [0.5, 40.0, 1500.0];
 const FOOT_LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
 
 /// Prior sd of the drift of a point in contact (a hand that slides or rolls), leg lengths a second.
@@ -125,6 +126,8 @@ pub(crate) struct Path {
     /// Correlation of the noise from frame to frame, 0 where it is not known.
     rho: f64,
     is_hand: bool,
+    /// The hands are lifted with the feet already down.
+    pub lifted: bool,
 }
 
 impl Path {
@@ -142,6 +145,7 @@ impl Path {
                 _ => 0.0,
             },
             is_hand: matches!(landmark.joint(), Some(Joint::Fingertip | Joint::Wrist)),
+            lifted: false,
         };
         for (frame, point) in track.positions.iter().enumerate() {
             if let Some(point) = point {
@@ -385,15 +389,35 @@ impl Path {
 
     /// Log of the marginal likelihood of a joint at `joint`, up to a constant.
     fn log_likelihood(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
+        let by = |prior| self.log_likelihood_by(prior, low, high, joint, leg, change);
+        match change {
+            Change::Landing => by(LANDING_PRIOR),
+            Change::Leaving if self.is_hand => {
+                if self.lifted {
+                    by(HAND_LIFTED_PRIOR)
+                } else {
+                    by(HAND_LEAVING_PRIOR)
+                }
+            }
+            Change::Leaving => by(FOOT_LEAVING_PRIOR),
+        }
+    }
+
+    /// The same with one prior for the moving stretch.
+    fn log_likelihood_by(
+        &self,
+        prior: [f64; 3],
+        low: usize,
+        high: usize,
+        joint: f64,
+        leg: f64,
+        change: Change,
+    ) -> Option<f64> {
         let mut normal = SMatrix::<f64, 5, 5>::zeros();
         let mut right = [SVector::<f64, 5>::zeros(), SVector::<f64, 5>::zeros()];
         let mut square = 0.0;
         let origin = self.points[low];
-        let (prior, unit) = match change {
-            Change::Landing => (LANDING_PRIOR, leg / self.noise),
-            Change::Leaving if self.is_hand => (HAND_LEAVING_PRIOR, leg / self.noise),
-            Change::Leaving => (FOOT_LEAVING_PRIOR, leg / self.noise),
-        };
+        let unit = leg / self.noise;
         let mut before: Option<(SVector<f64, 5>, Vector)> = None;
         for k in low..high {
             let t = self.times[k] - joint;

@@ -55,9 +55,10 @@ impl Support {
     }
 }
 
-/// Every support of the clip, in order of time. `floor`: height of the floor, px.
-pub(crate) fn supports(scene: &Scene<'_>, floor: Option<f64>) -> Vec<Support> {
-    let sides = Side::BOTH.map(|side| hand_contacts(scene, side, floor));
+/// Every support of the clip, in order of time. `floor`: height of the floor, px; `lifted`: the hands leave with the feet
+/// already down.
+pub(crate) fn supports(scene: &Scene<'_>, floor: Option<f64>, lifted: bool) -> Vec<Support> {
+    let sides = Side::BOTH.map(|side| hand_contacts(scene, side, floor, lifted));
     let stand_in = sides[0].stand_in.or(sides[1].stand_in);
     let mut all: Vec<(usize, Contact)> = sides
         .iter()
@@ -85,7 +86,7 @@ pub(crate) fn supports(scene: &Scene<'_>, floor: Option<f64>) -> Vec<Support> {
     supports
 }
 
-fn hand_contacts(scene: &Scene<'_>, side: Side, floor: Option<f64>) -> SideContacts {
+fn hand_contacts(scene: &Scene<'_>, side: Side, floor: Option<f64>, lifted: bool) -> SideContacts {
     let tracks = scene.series.raw();
     let seen = |joint| {
         tracks
@@ -97,7 +98,8 @@ fn hand_contacts(scene: &Scene<'_>, side: Side, floor: Option<f64>) -> SideConta
     };
     let fingers = seen(Joint::Fingertip) * 2 > seen(Joint::Wrist);
     let joint = if fingers { Joint::Fingertip } else { Joint::Wrist };
-    let path = Path::new(tracks, Landmark::of(joint, side), scene.leg);
+    let mut path = Path::new(tracks, Landmark::of(joint, side), scene.leg);
+    path.lifted = lifted;
     if path.is_empty() {
         return SideContacts::default();
     }

@@ -41,10 +41,10 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
     let limit = SETTLED_DEG_S.to_radians();
     let noise = rate_noise(scene, touchdown.frame, foot);
     let last = *times.last()?;
-    if let Some(time) = slow_from(times, &rates, from, limit, 2.0 * noise) {
+    if let Some(time) = slow_from(times, &rates, from, limit, noise) {
         // How far the instant moves when the rates are off by their own noise, either way.
-        let early = slow_from(times, &rates, from, limit + noise, 2.0 * noise).unwrap_or(time);
-        let late = slow_from(times, &rates, from, (limit - noise).max(0.5 * limit), 2.0 * noise).unwrap_or(last);
+        let early = slow_from(times, &rates, from, limit + noise, noise).unwrap_or(time);
+        let late = slow_from(times, &rates, from, (limit - noise).max(0.5 * limit), 0.0).unwrap_or(last);
         let sd = (0.5 * (late - early)).max(touchdown.sd).hypot(scene.frame_sd());
         return Some(Event {
             kind: EventKind::Settled,

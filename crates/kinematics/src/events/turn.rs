@@ -1,5 +1,6 @@
 //! Skills with a hand support: over the top, up into a handstand, hops and bounces.
 
+use crate::contact::Instant;
 use crate::events::{Found, Motion, Scene, feet, hands, hold, landing, legs};
 use crate::segments::unwrap;
 use crate::{Angle, EventKind, Joint, Landmark, Point, Side};
@@ -31,7 +32,7 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
         not_there: Vec::new(),
         rotation: None,
     };
-    let supports = hands::supports(scene, floor_height(scene));
+    let supports = hands::supports(scene, floor_height(scene), false);
     if supports.is_empty() {
         found.not_there.push(format!(
             "no hand on the floor with the trunk past {:.0}°",
@@ -120,6 +121,7 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
             departure.map_or(f64::NEG_INFINITY, |d| d.time),
         );
     }
+    let departure = lifted_departure(scene, &mut found, &support).or(departure);
     let touchdown = found
         .event(EventKind::FeetTouchdown)
         .or_else(|| found.event(EventKind::BackTouchdown))
@@ -141,6 +143,26 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
     found.rotation = rotation(scene, start, touchdown.unwrap_or(f64::INFINITY));
     found.support = Some(support);
     found
+}
+
+/// With the feet down before the hands leave (a bridge), the hands are lifted rather than pushed off: looked at once more
+/// in that light.
+fn lifted_departure(scene: &Scene<'_>, found: &mut Found, support: &hands::Support) -> Option<Instant> {
+    let touchdown = found.event(EventKind::FeetTouchdown)?.time;
+    let event = found
+        .events
+        .iter_mut()
+        .find(|event| event.kind == EventKind::HandDeparture)?;
+    if touchdown >= event.time {
+        return None;
+    }
+    let again = hands::supports(scene, floor_height(scene), true);
+    let same = again
+        .iter()
+        .find(|other| other.first() < support.end() && support.first() < other.end())?;
+    let departure = same.departure()?;
+    *event = scene.contact_event(EventKind::HandDeparture, departure, support.stand_in);
+    Some(departure)
 }
 
 fn push_off(scene: &Scene<'_>, found: &mut Found, turned: f64) {

@@ -61,14 +61,21 @@ impl Trial {
             (Some(before), Some(after)) if high > low => nearest(after - before, period) / (high - low),
             _ => 0.0,
         };
-        let (timing, tilt) = ((rate * time_sd).powi(2), (sample.per_tilt * self.tilt_sd).powi(2));
+        let shared = self.series.raw().temporal_error == TemporalError::Shared;
+        let points = sample.gradient.variance();
+        // Noise makes every value seem to move: what it alone adds to the squared rate is taken off.
+        let seeming = if shared || high <= low {
+            0.0
+        } else {
+            2.0 * points / (high - low).powi(2)
+        };
+        let timing = (rate * rate - seeming).max(0.0) * time_sd * time_sd;
+        let tilt = (sample.per_tilt * self.tilt_sd).powi(2);
         let mut own = timing + tilt;
         own += self.velocity_variance(measure, &pose);
         if corner {
             own += self.corner_variance(&sample.gradient, time);
         }
-        let shared = self.series.raw().temporal_error == TemporalError::Shared;
-        let points = sample.gradient.variance();
         let frame = self.series.frame_before(time).ok_or_else(outside)?;
         self.convert(
             Value {
