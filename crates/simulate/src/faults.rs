@@ -38,7 +38,6 @@ faults! {
     BentKnees = "bent-knees", "bent knees kicking over", "knee angle at inverted, worse side, degrees";
     LegsLate = "legs-late", "legs late to join", "legs together before hand departure, seconds (negative: after it)";
     NoBlock = "no-block", "no block", "flight time, seconds (0 or less: through a bridge)";
-    LongSupport = "long-support", "no block: stays on the hands", "support time, seconds";
     HandsPastVertical = "hands-past-vertical", "hands past vertical at departure", "body-line lean at hand departure, degrees";
     OverArch = "over-arched", "over-arch in support", "hip angle at hand departure, mean of both sides, degrees";
     PikeInFlight = "pike-in-flight", "pike in flight", "hip angle, mean over the flight and both sides, degrees";
@@ -81,7 +80,6 @@ impl Fault {
             }
             Fault::LegsLate => truth.once(M::LegsTogetherBeforeDeparture),
             Fault::NoBlock => truth.once(M::FlightTime),
-            Fault::LongSupport => truth.once(M::SupportTime),
             Fault::HandsPastVertical => truth.value(M::BodyLineLean, None, truth.event(E::HandDeparture)?),
             Fault::OverArch => mean(M::HipAngle, truth.event(E::HandDeparture)?),
             Fault::PikeInFlight => {
@@ -166,7 +164,6 @@ impl Params {
             Fault::LegsLate => p.legs_join_before_departure_s = x,
             Fault::NoBlock if x > 0.0 => p.fly_for(x),
             Fault::NoBlock => p.bridge(x),
-            Fault::LongSupport => p.support_s = x,
             Fault::HandsPastVertical => {
                 p.departure_lean = x;
                 p.support_s = p.support_s.max(0.27 + 0.002 * x);

@@ -250,7 +250,6 @@ fn every_fault_is_dialled_by_its_key_measure() {
             Fault::BentKnees => &[170.0, 150.0, 120.0],
             Fault::LegsLate => &[0.04, -0.05, -0.12],
             Fault::NoBlock => &[0.2, 0.1, 0.03, 0.0, -0.1],
-            Fault::LongSupport => &[0.2, 0.45, 0.7],
             Fault::HandsPastVertical => &[10.0, 20.0, 35.0],
             Fault::OverArch => &[190.0, 205.0, 225.0],
             Fault::PikeInFlight => &[170.0, 150.0, 130.0],

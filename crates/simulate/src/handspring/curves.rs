@@ -143,7 +143,7 @@ impl Builder<'_> {
             if bent_until == plan.depart {
                 depart.0[knee] = p.kick_knee;
                 keys.push((plan.depart + held, p.kick_knee));
-                keys.push((plan.depart + held + 0.22 * p.flight_s, p.flight_knee));
+                keys.push((plan.depart + held + 0.3 * p.flight_s, p.flight_knee));
             }
             keys.push((over, p.kick_knee));
             if side == push {
