@@ -7,12 +7,9 @@ use springline_keypoints::{Facing, Given, ImportOptions, Layout, SdChoice};
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::{EventKind, Side};
 use springline_review::batch::is_date;
-use springline_review::{Settings, TABLES, TableChoice};
+use springline_review::{GIVEN_SCALE_SD, Settings, TABLES, TableChoice};
 
 use crate::failure::Failure;
-
-/// Relative standard uncertainty of a scale given as an option (our choice: two marked points of a known length).
-const SCALE_SD: f64 = 0.01;
 
 /// Options that can hold for many attempts.
 #[derive(Clone, Debug, Args)]
@@ -125,7 +122,7 @@ impl ClipOptions {
                         Sideways::Left => Side::Left,
                         Sideways::Right => Side::Right,
                     }),
-                    metres_per_px: self.scale.map(|value| (value, SCALE_SD)),
+                    metres_per_px: self.scale.map(|value| (value, GIVEN_SCALE_SD)),
                     stature_m: self.stature,
                     stature_px: self.stature_px,
                     spotted: self.spotted,

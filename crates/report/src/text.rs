@@ -244,13 +244,17 @@ fn further_faults(page: &mut Page, review: &Review) {
 }
 
 /// Titles of checks with the same answer to the same question, in order.
-fn grouped(review: &Review, word: Word) -> Vec<(&str, Vec<&str>)> {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+fn grouped(review: &Review, word: Word) -> Vec<(&str, Vec<String>)> {
+    let mut groups: Vec<(&str, Vec<String>)> = Vec::new();
     for check in review.checks.iter().filter(|check| check.verdict.word == word) {
         let why = check.verdict.why.as_deref().unwrap_or_default();
+        let title = match check.verdict.outside {
+            Some(outside) => format!("{} ({:.0} % likely outside its band)", check.title, outside * 100.0),
+            None => check.title.clone(),
+        };
         match groups.iter_mut().find(|group| group.0 == why) {
-            Some(group) => group.1.push(&check.title),
-            None => groups.push((why, vec![&check.title])),
+            Some(group) => group.1.push(title),
+            None => groups.push((why, vec![title])),
         }
     }
     groups
