@@ -8,7 +8,7 @@ use crate::figures::Figures;
 use crate::scene::{self, Spoilt};
 use crate::truths;
 
-const ATTEMPTS: u64 = 160;
+const ATTEMPTS: u64 = 320;
 const MEASURES: [Measure; 10] = [
     Measure::ShoulderOpening,
     Measure::HipAngle,

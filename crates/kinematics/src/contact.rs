@@ -347,7 +347,7 @@ impl Path {
             if high < low + 4 {
                 break;
             }
-            let grid_step = (0.25 * step).max(0.001);
+            let grid_step = (0.5 * step).max(0.001);
             let count = (search_s / grid_step).ceil() as i32;
             let mut best = f64::NEG_INFINITY;
             let candidates: Vec<(f64, f64)> = (-count..=count)
@@ -377,6 +377,8 @@ impl Path {
                 break;
             }
         }
+        // No fit is surer than this: feet and hands are not points that stop at once.
+        let spread = spread.max(0.15 * step);
         let frame = tracks.times.partition_point(|t| *t < centre).clamp(1, tracks.len() - 1);
         let local = tracks.times[frame] - tracks.times[frame - 1];
         Instant {

@@ -254,15 +254,14 @@ fn add_middle(
     joint: Joint,
     mass: f64,
 ) -> Option<()> {
-    let seen: Vec<Landmark> = Side::BOTH
-        .into_iter()
+    let sides = Side::BOTH
         .map(|side| Landmark::of(joint, side))
-        .filter(|l| point(*l).is_some())
-        .collect();
-    for landmark in &seen {
-        weights[landmark.index()] += mass / seen.len() as f64;
+        .map(|landmark| point(landmark).map(|_| landmark));
+    let seen = sides.iter().flatten().count();
+    for landmark in sides.into_iter().flatten() {
+        weights[landmark.index()] += mass / seen as f64;
     }
-    (!seen.is_empty()).then_some(())
+    (seen > 0).then_some(())
 }
 
 fn limb_weights(
@@ -271,7 +270,7 @@ fn limb_weights(
     root: Joint,
     side: Side,
     point: &impl Fn(Landmark) -> Option<Point>,
-) -> Option<Vec<(Landmark, f64)>> {
+) -> Option<[(Landmark, f64); 6]> {
     let segments = if root == Joint::Shoulder {
         [
             (Segment::UpperArm, Joint::Shoulder, Joint::Elbow),
@@ -295,13 +294,16 @@ fn limb_weights(
             (Segment::Foot, back, front),
         ]
     };
-    let mut weights = Vec::with_capacity(6);
-    for (segment, from, to) in segments {
+    let mut weights = [(Landmark::Nose, 0.0); 6];
+    for (k, (segment, from, to)) in segments.into_iter().enumerate() {
         let (_, mass, fraction) = *table.limbs.iter().find(|limb| limb.0 == segment)?;
-        for (joint, share) in [(from, mass * (1.0 - fraction)), (to, mass * fraction)] {
+        for (end, (joint, share)) in [(from, mass * (1.0 - fraction)), (to, mass * fraction)]
+            .into_iter()
+            .enumerate()
+        {
             let landmark = Landmark::of(joint, side);
             point(landmark)?;
-            weights.push((landmark, share));
+            weights[2 * k + end] = (landmark, share);
         }
     }
     Some(weights)

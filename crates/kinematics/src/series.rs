@@ -70,12 +70,8 @@ impl Pose {
         self.sd[landmark.index()]
     }
 
-    pub(crate) fn moved(&self, landmark: Landmark, by: Vector) -> Self {
-        let mut pose = self.clone();
-        if let Some(point) = &mut pose.points[landmark.index()] {
-            *point += by;
-        }
-        pose
+    pub(crate) fn place(&mut self, landmark: Landmark, point: Point) {
+        self.points[landmark.index()] = Some(point);
     }
 }
 

@@ -33,6 +33,10 @@ pub(crate) fn legs_together(scene: &Scene<'_>, from: f64, ends: &[f64]) -> Optio
                     let (t0, t1) = (scene.times()[frame - 1], scene.times()[frame]);
                     let rate = (before - here) / (t1 - t0);
                     let time = t0 + (before - limit) / rate;
+                    // Closed only in the last frame before the end: whether before or after it is not known.
+                    if end - time < scene.series.interval() {
+                        break;
+                    }
                     let noise = gap_noise(scene, frame);
                     let slow = smooth_rate(scene, frame).unwrap_or(rate).abs().max(0.2);
                     return Some(scene.crossing_event(EventKind::LegsTogether, time, noise / slow));
@@ -40,8 +44,10 @@ pub(crate) fn legs_together(scene: &Scene<'_>, from: f64, ends: &[f64]) -> Optio
                 _ => frame -= 1,
             }
         }
-        // Together since before the stretch looked at: no instant to name.
-        return None;
+        if frame <= first {
+            // Together since before the stretch looked at: no instant to name.
+            return None;
+        }
     }
     None
 }

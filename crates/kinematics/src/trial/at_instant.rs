@@ -8,7 +8,7 @@ use crate::trial::{Fold, NotSeen, Trial, Value};
 use crate::{Joint, Landmark, Measure, Point, Side, TemporalError, Unit, Vector};
 
 /// The rate of change at an event is taken over this much to either side, seconds (one frame at least).
-const RATE_REACH_S: f64 = 0.03;
+const RATE_REACH_S: f64 = 0.02;
 /// Velocity changes at a contact come from line fits over this much to either side, seconds.
 const CORNER_REACH_S: f64 = 0.05;
 /// A corner counts when its square is this many times what noise alone makes of it (1 in 100 by chance).

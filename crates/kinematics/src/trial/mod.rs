@@ -179,6 +179,7 @@ pub struct Trial {
     ends: EndPoints,
     frontal: bool,
     spotted: bool,
+    limbs: std::sync::OnceLock<Vec<plane::Limb>>,
 }
 
 impl Trial {
@@ -240,6 +241,7 @@ impl Trial {
             ends,
             frontal: settings.frontal,
             spotted: settings.spotted,
+            limbs: std::sync::OnceLock::new(),
         })
     }
 

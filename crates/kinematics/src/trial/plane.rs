@@ -45,34 +45,77 @@ impl Trial {
     }
 
     fn turned(&self, from: Landmark, to: Landmark, frames: (usize, usize)) -> Option<f64> {
-        let length = |frame: usize| Some((self.series.filled(to, frame)? - self.series.filled(from, frame)?).norm());
-        let mean_around = |middle: usize| {
-            let first = middle.saturating_sub(FRAMES / 2);
-            let lengths: Vec<f64> = (first..first + FRAMES).filter_map(length).collect();
-            (lengths.len() == FRAMES).then(|| lengths.iter().sum::<f64>() / FRAMES as f64)
-        };
-        let mut means: Vec<f64> = (0..self.series.raw().len()).filter_map(mean_around).collect();
-        let rank = means.len().checked_sub(1)? * 9 / 10;
-        let reference = *means.select_nth_unstable_by(rank, f64::total_cmp).1;
+        let lengths = self.limbs.get_or_init(|| self.mean_lengths());
+        let limb = lengths.iter().find(|limb| limb.from == from && limb.to == to)?;
         let used = (frames.0..=frames.1)
-            .filter_map(mean_around)
+            .filter_map(|k| *limb.means.get(k)?)
             .fold(f64::INFINITY, f64::min);
-        if reference <= 0.0 || !used.is_finite() {
+        if limb.reference <= 0.0 || !used.is_finite() {
             return None;
         }
-        let sd = self
-            .series
-            .raw()
-            .sd_at(from, frames.0)
-            .hypot(self.series.raw().sd_at(to, frames.0));
-        let averaged = match self.series.raw().temporal_error {
+        let raw = self.series.raw();
+        let sd = raw.sd_at(from, frames.0).hypot(raw.sd_at(to, frames.0));
+        let averaged = match raw.temporal_error {
             crate::TemporalError::Shared => 1.0,
             _ => (FRAMES as f64).sqrt(),
         };
-        let ratio = used / reference;
-        let ratio_sd = sd / averaged / reference;
+        let ratio = used / limb.reference;
+        let ratio_sd = sd / averaged / limb.reference;
         (ratio + 1.645 * ratio_sd < DOUBT_DEG.to_radians().cos()).then(|| ratio.min(1.0).acos().to_degrees())
     }
+
+    /// Mean lengths of all limbs, five frames around each; taken once per attempt.
+    fn mean_lengths(&self) -> Vec<Limb> {
+        let n = self.series.raw().len();
+        let pairs = [
+            (Joint::Shoulder, Joint::Elbow),
+            (Joint::Elbow, Joint::Wrist),
+            (Joint::Hip, Joint::Shoulder),
+            (Joint::Hip, Joint::Knee),
+            (Joint::Knee, Joint::Ankle),
+        ];
+        let mut limbs = Vec::with_capacity(2 * pairs.len());
+        for side in Side::BOTH {
+            for (from, to) in pairs {
+                let (from, to) = (Landmark::of(from, side), Landmark::of(to, side));
+                let lengths: Vec<Option<f64>> = (0..n)
+                    .map(|k| Some((self.series.filled(to, k)? - self.series.filled(from, k)?).norm()))
+                    .collect();
+                let mean = |middle: usize| {
+                    let around = lengths.get(middle.checked_sub(FRAMES / 2)?..=middle + FRAMES / 2)?;
+                    around
+                        .iter()
+                        .copied()
+                        .sum::<Option<f64>>()
+                        .map(|sum| sum / FRAMES as f64)
+                };
+                let means: Vec<Option<f64>> = (0..n).map(mean).collect();
+                let mut seen: Vec<f64> = means.iter().copied().flatten().collect();
+                let Some(rank) = seen.len().checked_sub(1).map(|last| last * 9 / 10) else {
+                    continue;
+                };
+                let reference = *seen.select_nth_unstable_by(rank, f64::total_cmp).1;
+                limbs.push(Limb {
+                    from,
+                    to,
+                    means,
+                    reference,
+                });
+            }
+        }
+        limbs
+    }
+}
+
+/// The lengths of a limb through a clip.
+#[derive(Clone, Debug)]
+pub(crate) struct Limb {
+    from: Landmark,
+    to: Landmark,
+    /// Mean of five frames around each, px.
+    means: Vec<Option<f64>>,
+    /// Their 90th percentile: the longest that it is seen (one longest is noise).
+    reference: f64,
 }
 
 fn limbs_of(measure: Measure) -> Vec<(&'static str, Joint, Joint)> {

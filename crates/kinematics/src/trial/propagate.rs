@@ -75,23 +75,22 @@ pub(crate) fn gradient(
     f: impl Fn(&Pose) -> Option<f64>,
 ) -> Gradient {
     let mut gradient = Gradient::zero();
+    let mut moved = pose.clone();
     for landmark in used {
-        if pose.at(*landmark).is_none() {
-            continue;
-        }
-        let slope = |axis: Vector| {
-            let ahead = f(&pose.moved(*landmark, axis * STEP_PX));
-            let behind = f(&pose.moved(*landmark, -axis * STEP_PX));
+        let Some(here) = pose.at(*landmark) else { continue };
+        let mut slope = |axis: Vector| {
+            moved.place(*landmark, here + axis * STEP_PX);
+            let ahead = f(&moved);
+            moved.place(*landmark, here - axis * STEP_PX);
+            let behind = f(&moved);
+            moved.place(*landmark, here);
             match (ahead, behind) {
                 (Some(a), Some(b)) => nearest(a - b, period) / (2.0 * STEP_PX),
                 _ => 0.0,
             }
         };
-        gradient.set(
-            *landmark,
-            Vector::new(slope(Vector::x()), slope(Vector::y())),
-            pose.sd(*landmark),
-        );
+        let per_px = Vector::new(slope(Vector::x()), slope(Vector::y()));
+        gradient.set(*landmark, per_px, pose.sd(*landmark));
     }
     gradient
 }
