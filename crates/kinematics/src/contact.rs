@@ -36,6 +36,11 @@ const DRIFT: f64 = 0.05;
 /// A refined instant stays within this of the coarse one, seconds.
 const FARTHEST_S: f64 = 0.15;
 
+/// What the likelihood's width is multiplied by, measured on simulated attempts (its priors are wider or narrower than
+/// motion).
+const LANDING_CALIBRATION: f64 = 1.15;
+const HAND_LEAVING_CALIBRATION: f64 = 0.65;
+
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Contact {
@@ -349,18 +354,22 @@ impl Path {
             }
             let grid_step = (0.5 * step).max(0.001);
             let count = (search_s / grid_step).ceil() as i32;
-            let mut best = f64::NEG_INFINITY;
+            let (mut best, mut misfit) = (f64::NEG_INFINITY, 0.0);
             let candidates: Vec<(f64, f64)> = (-count..=count)
                 .filter_map(|k| {
                     let joint = centre + f64::from(k) * grid_step;
-                    let likelihood = self.log_likelihood(low, high, joint, leg, change)?;
-                    best = best.max(likelihood);
+                    let (likelihood, here) = self.log_likelihood(low, high, joint, leg, change)?;
+                    if likelihood > best {
+                        (best, misfit) = (likelihood, here);
+                    }
                     Some((joint, likelihood))
                 })
                 .collect();
+            // Where the best fit misses by more than the noise, it is as much less sure.
+            let widen = (misfit / (2 * (high - low) - 2).max(1) as f64).max(1.0);
             let (mut total, mut mean, mut square) = (0.0, 0.0, 0.0);
             for (joint, likelihood) in &candidates {
-                let weight = (likelihood - best).exp();
+                let weight = ((likelihood - best) / widen).exp();
                 total += weight;
                 mean += weight * (joint - centre);
                 square += weight * (joint - centre).powi(2);
@@ -378,7 +387,11 @@ impl Path {
             }
         }
         // No fit is surer than this: feet and hands are not points that stop at once.
-        let spread = spread.max(0.15 * step);
+        let spread = match change {
+            Change::Landing => (LANDING_CALIBRATION * spread).max(0.2 * step),
+            Change::Leaving if self.is_hand => (HAND_LEAVING_CALIBRATION * spread).max(0.15 * step),
+            Change::Leaving => spread.max(0.15 * step),
+        };
         let frame = tracks.times.partition_point(|t| *t < centre).clamp(1, tracks.len() - 1);
         let local = tracks.times[frame] - tracks.times[frame - 1];
         Instant {
@@ -390,7 +403,7 @@ impl Path {
     }
 
     /// Log of the marginal likelihood of a joint at `joint`, up to a constant.
-    fn log_likelihood(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<f64> {
+    fn log_likelihood(&self, low: usize, high: usize, joint: f64, leg: f64, change: Change) -> Option<(f64, f64)> {
         let by = |prior| self.log_likelihood_by(prior, low, high, joint, leg, change);
         match change {
             Change::Landing => by(LANDING_PRIOR),
@@ -414,7 +427,7 @@ impl Path {
         joint: f64,
         leg: f64,
         change: Change,
-    ) -> Option<f64> {
+    ) -> Option<(f64, f64)> {
         let mut normal = SMatrix::<f64, 5, 5>::zeros();
         let mut right = [SVector::<f64, 5>::zeros(), SVector::<f64, 5>::zeros()];
         let mut square = 0.0;
@@ -459,7 +472,8 @@ impl Path {
         let solver = normal.cholesky()?;
         let explained: f64 = right.iter().map(|r| solver.solve(r).dot(r)).sum();
         // Two axes: each brings half of the log determinant.
-        Some(-0.5 * (square - explained).max(0.0) - solver.ln_determinant())
+        let misfit = (square - explained).max(0.0);
+        Some((-0.5 * misfit - solver.ln_determinant(), misfit))
     }
 }
 
