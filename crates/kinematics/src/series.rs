@@ -36,9 +36,9 @@ pub struct Series {
 
 #[derive(Clone, Debug, Default)]
 struct Prepared {
-    filled: Vec<Option<Point>>,
     smooth: Vec<Option<Point>>,
     bridged: Vec<usize>,
+    bridges: Vec<Point>,
     runs: Vec<(usize, usize)>,
 }
 
@@ -126,7 +126,9 @@ impl Series {
     /// Bridged, unsmoothed position.
     #[must_use]
     pub fn filled(&self, landmark: Landmark, frame: usize) -> Option<Point> {
-        self.landmarks[landmark.index()].filled.get(frame).copied().flatten()
+        let one = &self.landmarks[landmark.index()];
+        let bridge = || one.bridged.binary_search(&frame).ok().map(|k| one.bridges[k]);
+        self.raw.at(landmark, frame).or_else(bridge)
     }
 
     /// Smoothed position.
@@ -393,16 +395,17 @@ impl Series {
         if let Some(first) = start {
             runs.push((first, filled.len()));
         }
-        let mut smooth = filled.clone();
+        let bridges = bridged.iter().filter_map(|frame| filled[*frame]).collect();
+        let mut smooth = filled;
         if let Some(filter) = &self.filter {
             for &(first, end) in &runs {
                 self.smooth_run(filter, &mut smooth[first..end], &times[first..end]);
             }
         }
         Prepared {
-            filled,
             smooth,
             bridged,
+            bridges,
             runs,
         }
     }

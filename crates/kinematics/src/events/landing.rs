@@ -14,15 +14,18 @@ const SETTLED_FOR_S: f64 = 0.10;
 const STANDS_WITHIN_DEG: f64 = 40.0;
 /// Assumed this long after touchdown where the body never settles, seconds.
 const ASSUMED_AFTER_S: f64 = 0.30;
+/// Settling is looked for this long after touchdown, seconds.
+const LOOK_FOR_S: f64 = 4.0;
 /// Rates come from line fits over this much to either side, seconds.
 const RATE_REACH_S: f64 = 0.05;
 
 /// Start of the first 0.10 s after touchdown with the landing lean slower than 30°/s; else 0.30 s after it, assumed;
 /// absent when the clip ends first. `hands_off`: when the hands left the floor, seconds.
 pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, hands_off: f64) -> Option<Event> {
-    let times = &scene.times()[touchdown.frame..];
+    let until = scene.times().partition_point(|t| *t <= touchdown.time + LOOK_FOR_S);
+    let times = &scene.times()[touchdown.frame..until];
     let leans: Vec<Option<f64>> = unwrap(
-        &(touchdown.frame..scene.frames())
+        &(touchdown.frame..until)
             .map(|frame| lean(scene, frame, foot))
             .collect::<Vec<_>>(),
     );

@@ -4,6 +4,9 @@ use crate::contact::Contact;
 use crate::trial::{NotSeen, Trial, Value};
 use crate::{EventKind, Joint, Landmark, Measure, Point, Side, TemporalError, Unit, Vector};
 
+/// The rear foot of a lunge may leave the floor this long before the front foot is down, seconds.
+const LUNGE_SLACK_S: f64 = 0.15;
+
 impl Trial {
     /// A measure that carries its own instants.
     ///
@@ -173,9 +176,10 @@ impl Trial {
         };
         let rear_side = side.other();
         let k = if rear_side == Side::Left { 0 } else { 1 };
+        let times = &self.series.raw().times;
         let rear = feet.contacts[k]
             .iter()
-            .find(|contact| contact.first <= down.frame && contact.end > down.frame)
+            .rfind(|contact| contact.first <= down.frame && contact.stop_time(times) >= down.time - LUNGE_SLACK_S)
             .ok_or(NotSeen::Undefined(
                 "the rear foot is off the floor when the push-off foot comes down",
             ))?;
