@@ -128,6 +128,8 @@ pub(crate) struct Path {
     points: Vec<Point>,
     speeds: Vec<f64>,
     noise: f64,
+    /// Median interval of the seen frames, seconds.
+    step: f64,
     /// Correlation of the noise from frame to frame, 0 where it is not known.
     rho: f64,
     is_hand: bool,
@@ -145,6 +147,7 @@ impl Path {
             points: Vec::new(),
             speeds: Vec::new(),
             noise: 0.0,
+            step: 1.0,
             rho: match tracks.temporal_error {
                 TemporalError::Correlated(rho) => rho,
                 _ => 0.0,
@@ -159,6 +162,7 @@ impl Path {
                 path.points.push(*point);
             }
         }
+        path.step = interval(&path.times);
         path.noise = path.high_frequency_noise().max(0.001 * leg);
         path.speeds = (0..path.frames.len()).map(|k| path.speed(k, leg)).collect();
         path
@@ -295,9 +299,7 @@ impl Path {
         let mut merged: Vec<(usize, usize)> = Vec::new();
         for run in runs {
             match merged.last_mut() {
-                Some(last)
-                    if self.times[run.0] - self.times[last.1 - 1] <= BRIEF_S.max(1.5 * interval(&self.times)) =>
-                {
+                Some(last) if self.times[run.0] - self.times[last.1 - 1] <= BRIEF_S.max(1.5 * self.step) => {
                     last.1 = run.1;
                 }
                 _ => merged.push(run),
@@ -336,7 +338,7 @@ impl Path {
     /// A moving stretch (line and, held back by priors, parabola and cubic) joined to a still one. The time of the joint
     /// is averaged over its likelihood, with the moving stretch's coefficients integrated out.
     fn instant(&self, tracks: &Tracks, leg: f64, coarse: usize, run: (usize, usize), change: Change) -> Instant {
-        let step = interval(&self.times);
+        let step = self.step;
         let moving_s = (2.5 * step).max(0.06);
         let still_s = (3.0 * step).max(0.08);
         let search_s = (2.5 * step).max(0.06);
