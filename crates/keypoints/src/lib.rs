@@ -2,6 +2,7 @@
 
 mod attempt;
 mod attempt_file;
+mod body_frame;
 mod clip;
 mod coco;
 mod coco_head;

@@ -186,7 +186,7 @@ mod tests {
     fn a_sample_stays_small() {
         let nulls = format!("[{}]", vec!["null"; 700].join(","));
         let lists = format!("[{}]", vec![nulls.as_str(); 700].join(","));
-        let text = format!("[{}]", vec![lists.as_str(); 4].join(","));
+        let text = format!("[{}]", [lists.as_str(); 4].join(","));
         let sample = Sample::read(&text).unwrap();
         assert!(nodes(&sample) <= BUDGET + 1_000);
     }

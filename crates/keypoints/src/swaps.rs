@@ -1,16 +1,19 @@
 //! Left and right swapped by the tool: found by continuity, mended, reported.
 //!
 //! Pose models that learned from upright people often take left for right when a body is upside
-//! down. Each group of landmarks (arms, legs, head) is followed through the clip twice at a time,
-//! as it came and with its sides exchanged, and the cheapest course is kept (Viterbi over the two
-//! states): a point costs the squared distance from where constant velocity would have it, in
-//! units of what noise and acceleration explain, and every change of state costs extra. So two legs
-//! that cross smoothly stay as they are, while a swap makes both jump at once. Which of the two
-//! states is the true one can't be seen from continuity: the state of fewer frames is taken as the
-//! swapped one. Where left and right lie on each other, no swap is found, and none matters.
+//! down. Each group of landmarks (arms, legs, head) is followed through the clip twice at a time, as
+//! it came and with its sides exchanged, and the cheapest course is kept (Viterbi over the two
+//! states). Places are taken relative to the trunk. A point costs its squared distance from where it
+//! would be if it went on as before or stopped, whichever is nearer, in units of what noise and
+//! acceleration explain; every change of state costs extra. So two legs that cross stay as they are
+//! (they go on), two that join as well (they stop), while a swap makes both jump, which is neither.
+//! Which of the two states is the true one can't be seen from continuity: the state of fewer frames
+//! (those with sides on each other don't count) is taken as the swapped one. Where left and right lie on each other, no swap is found, and none
+//! matters.
 
 use springline_kinematics::{Joint, Landmark, Side};
 
+use crate::body_frame::BodyFrames;
 use crate::clip::Clip;
 use crate::frames::median;
 use crate::sheet::Spot;
@@ -28,31 +31,44 @@ const GROUPS: [(&str, &[Joint]); 3] = [
 /// Most joints in a group.
 const JOINTS: usize = 5;
 
-/// Point noise, trunk lengths.
-const NOISE: f64 = 0.04;
+/// Least point noise, trunk lengths; more where the clip itself shows more.
+const NOISE: f64 = 0.03;
 /// Acceleration that a prediction doesn't know of, trunk lengths per s².
-const ACCELERATION: f64 = 80.0;
+const ACCELERATION: f64 = 60.0;
 /// Speed of a point whose velocity isn't known yet, trunk lengths per s.
 const SPEED: f64 = 12.0;
 /// Memory of the velocity, s.
 const MEMORY_S: f64 = 0.012;
 /// Points unseen for longer than this start afresh, s.
 const BRIDGE_S: f64 = 0.25;
-/// Most that one point can cost in one frame.
-const CAP: f64 = 8.0;
+/// Points of one limb err together: all points of a group count as at most so many.
+const INDEPENDENT: f64 = 4.0;
+/// Costs grow as a square up to about here, then as a logarithm: motion has jerks that no bound on
+/// acceleration foresees.
+const TAIL: f64 = 4.0;
+/// Half squared distance, in units of the variance, from which a place is strange.
+const STRANGE: f64 = 8.0;
+/// Pairs at least so far apart count toward [`INDEPENDENT`], trunk lengths.
+const COUNTED: f64 = 0.15;
 /// Sides that never are farther apart than this need no mending, trunk lengths.
 const APART: f64 = 0.15;
 /// Cost of a change of state.
 const CHANGE: f64 = 9.0;
 /// A state so much dearer than the other is given up until the next frame starts it afresh.
-const HOPELESS: f64 = 30.0;
-/// Cost of each frame in the swapped state.
-const SWAPPED: f64 = 0.02;
+const HOPELESS: f64 = 60.0;
+/// Sides so much farther apart than noise alone puts them (three sds) tell fully which state a frame
+/// is in, trunk lengths.
+const TELLING: f64 = 0.25;
+/// How many times dearer a change is in a frame that tells nothing: there it neither shows nor matters.
+const BLIND_CHANGE: f64 = 3.0;
+/// Cost of each second in the swapped state, telling or not, and more of each telling second: of two
+/// states the rarer is the swapped one.
+const SWAPPED_PER_S: [f64; 2] = [10.0, 6.0];
 
 /// Finds swaps and takes them back; returns them with the points as they were.
 pub(crate) fn mend(clip: &mut Clip) -> (Vec<Swap>, Vec<Original>) {
     let (mut swaps, mut originals) = (Vec::new(), Vec::new());
-    let Some(trunk) = trunk_length(clip) else {
+    let Some(body) = BodyFrames::of(clip) else {
         return (swaps, originals);
     };
     for (group, joints) in GROUPS {
@@ -63,10 +79,10 @@ pub(crate) fn mend(clip: &mut Clip) -> (Vec<Swap>, Vec<Original>) {
                 Some([slot(Side::Left)?, slot(Side::Right)?])
             })
             .collect();
-        if pairs.is_empty() || !ever_apart(clip, &pairs, trunk) {
+        if pairs.is_empty() || !ever_apart(clip, &pairs, body.trunk) {
             continue;
         }
-        let swapped = states(clip, &pairs, trunk);
+        let swapped = states(clip, &pairs, &body);
         let mut frame = 0;
         while frame < swapped.len() {
             if !swapped[frame] {
@@ -117,15 +133,25 @@ fn exchange(clip: &mut Clip, pairs: &[[usize; 2]], frame: usize, originals: &mut
     }
 }
 
-/// Median distance from mid-shoulder to mid-hip, px.
-fn trunk_length(clip: &Clip) -> Option<f64> {
-    let lengths = (0..clip.times.len())
-        .filter_map(|frame| {
-            let (shoulder, hip) = (clip.middle(Joint::Shoulder, frame)?, clip.middle(Joint::Hip, frame)?);
-            Some((shoulder[0] - hip[0]).hypot(shoulder[1] - hip[1]))
-        })
-        .collect();
-    median(lengths).filter(|length| *length > 1.0)
+/// Noise of a group's points in trunk lengths, from how far places lie off the line through their
+/// neighbours in time (the median; it takes the commonest accelerations in as well).
+fn noise(clip: &Clip, pairs: &[[usize; 2]], body: &BodyFrames) -> f64 {
+    let frames = clip.times.len();
+    let stride = (frames / 200).max(1);
+    let mut off = Vec::new();
+    for frame in (1..frames.saturating_sub(1)).step_by(stride) {
+        let at = |frame: usize, slot: usize| clip.frame(frame)[slot].map(|spot| body.place(frame, spot.x, spot.y));
+        for slot in pairs.iter().flatten() {
+            let triple = (at(frame - 1, *slot), at(frame, *slot), at(frame + 1, *slot));
+            if let (Some(a), Some(b), Some(c)) = triple {
+                off.push((a[0] - 2.0 * b[0] + c[0]).powi(2) + (a[1] - 2.0 * b[1] + c[1]).powi(2));
+            }
+        }
+    }
+    // Median length of a random vector: 1.177 sd; 1, -2, 1 add up to the root of 6.
+    median(off).map_or(NOISE, |square| {
+        (square.sqrt() / (1.177 * 6.0_f64.sqrt())).clamp(NOISE, 0.08)
+    })
 }
 
 /// One point under the assumption of one course of states; lengths in trunk lengths.
@@ -172,6 +198,10 @@ impl Step {
 struct Now {
     time: f64,
     usual: Step,
+    /// Square of the noise.
+    noise: f64,
+    /// Weight of each point's cost.
+    weight: f64,
 }
 
 impl Now {
@@ -200,7 +230,7 @@ const fn starts(which: usize) -> [f64; STARTS] {
         table[count] = match which {
             0 => 2.0 * (2.0 * n - 1.0) / (n * (n + 1.0)),
             1 => 6.0 / (n * (n + 1.0)),
-            _ => NOISE * NOISE * (1.0 + 4.0 / n),
+            _ => 1.0 + 4.0 / n,
         };
         count += 1;
     }
@@ -212,22 +242,21 @@ impl Followed {
         self.seen > 0 && time - self.time <= BRIDGE_S
     }
 
-    /// Half the squared distance from the predicted place in units of its variance.
+    /// Half the squared distance from where it would be if it went on or stopped, in units of the
+    /// variance.
     #[inline]
     fn cost(&self, place: [f64; 2], now: &Now) -> f64 {
         let step = now.step_from(self.time);
-        let x = place[0] - self.place[0] - self.velocity[0] * step.seconds;
-        let y = place[1] - self.place[1] - self.velocity[1] * step.seconds;
+        let (x, y) = (place[0] - self.place[0], place[1] - self.place[1]);
+        let (on_x, on_y) = (x - self.velocity[0] * step.seconds, y - self.velocity[1] * step.seconds);
+        let square = (x * x + y * y).min(on_x * on_x + on_y * on_y);
         let drift = if self.seen == 1 {
             (SPEED * step.seconds).powi(2)
         } else {
             step.drift
         };
-        let noise = START_NOISE
-            .get(self.seen as usize)
-            .copied()
-            .unwrap_or(1.2 * NOISE * NOISE);
-        (0.5 * (x * x + y * y) / (noise + drift)).min(CAP)
+        let few = START_NOISE.get(self.seen as usize).copied().unwrap_or(1.2);
+        0.5 * square / (now.noise * few + drift)
     }
 
     /// Takes in where the point was seen. One that is far off is not believed until it stays.
@@ -294,12 +323,13 @@ fn frame_cost(course: &Course, places: &Places, joints: usize, exchanged: bool, 
             if let (Some(place), true) = (place, alive[own]) {
                 let cost = points[own].cost(*place, now);
                 if alive[1 - own] {
-                    result.cost += cost;
+                    result.cost += TAIL * (1.0 + cost / TAIL).ln();
                 }
-                result.strange |= u16::from(cost >= CAP) << (2 * joint + own);
+                result.strange |= u16::from(cost >= STRANGE) << (2 * joint + own);
             }
         }
     }
+    result.cost *= now.weight;
     result
 }
 
@@ -314,93 +344,189 @@ fn advance(course: &mut Course, places: &Places, joints: usize, exchanged: bool,
     }
 }
 
-/// Cost of a state by itself.
-fn prior(state: usize) -> f64 {
-    if state == 1 { SWAPPED } else { 0.0 }
-}
-
 /// For each frame, whether the group is swapped in it.
-fn states(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> Vec<bool> {
-    let joints = pairs.len();
-    let start = Course {
-        cost: 0.0,
-        points: Default::default(),
-    };
-    let mut courses = [start.clone(), Course { cost: SWAPPED, ..start }];
-    // Per frame: bit s says from which state the course that ends in state s came.
-    let mut came_from: Vec<u8> = Vec::with_capacity(clip.times.len());
+fn states(clip: &Clip, pairs: &[[usize; 2]], body: &BodyFrames) -> Vec<bool> {
+    let mut search = Search::new(pairs.len(), clip.times.len());
+    let noise = noise(clip, pairs, body).powi(2);
     let mut before = clip.times.first().map_or(-1.0, |time| time - 1.0);
     for (frame, time) in clip.times.iter().copied().enumerate() {
+        let spots = clip.frame(frame);
+        let mut places: Places = Default::default();
+        for (joint, pair) in pairs.iter().enumerate() {
+            for (side, slot) in pair.iter().enumerate() {
+                places[joint][side] = spots[*slot].map(|Spot { x, y, .. }| body.place(frame, x, y));
+            }
+        }
+        let (telling, weight) = tells(&places, noise);
         let now = Now {
             time,
             usual: Step::new(before, time),
+            noise,
+            weight,
         };
+        let step = if frame == 0 { 0.0 } else { (time - before).min(BRIDGE_S) };
+        search.step(&places, &now, telling, step);
         before = time;
-        let spots = clip.frame(frame);
-        let mut places: Places = Default::default();
-        let mut any = false;
-        for (joint, pair) in pairs.iter().enumerate() {
-            for (side, slot) in pair.iter().enumerate() {
-                let place = spots[*slot].map(|Spot { x, y, .. }| [x / trunk, y / trunk]);
-                any |= place.is_some();
-                places[joint][side] = place;
-            }
+    }
+    search.finish()
+}
+
+/// The two cheapest courses so far, one for each state, and the way back.
+struct Search {
+    courses: [Course; 2],
+    /// The second course is the first with its sides exchanged; its points aren't kept.
+    mirrored: bool,
+    joints: usize,
+    /// Per frame: bit s says from which state the course that ends in state s came.
+    came_from: Vec<u8>,
+}
+
+impl Search {
+    fn new(joints: usize, frames: usize) -> Self {
+        let course = Course {
+            cost: 0.0,
+            points: Default::default(),
+        };
+        let courses = [course.clone(), course];
+        Self {
+            courses,
+            mirrored: true,
+            joints,
+            came_from: Vec::with_capacity(frames),
         }
-        if !any {
-            came_from.push(0b10);
-            continue;
-        }
+    }
+
+    /// Takes one frame in. `telling`: how much it tells of its state, 0 to 1; `seconds` since the
+    /// frame before.
+    fn step(&mut self, places: &Places, now: &Now, telling: f64, seconds: f64) {
+        let joints = self.joints;
+        let change_cost = CHANGE * (BLIND_CHANGE - (BLIND_CHANGE - 1.0) * telling);
+        let prior = [0.0, seconds * (SWAPPED_PER_S[0] + SWAPPED_PER_S[1] * telling)];
         // Where one state is hopeless, there is only one course to carry on, and mostly in place.
-        let cheap = usize::from(courses[1].cost < courses[0].cost);
-        if courses[1 - cheap].cost - courses[cheap].cost >= HOPELESS {
-            let course = &mut courses[cheap];
-            let stay = frame_cost(course, &places, joints, cheap == 1, &now);
-            let change = frame_cost(course, &places, joints, cheap == 0, &now);
-            let dearer = change.cost + CHANGE + prior(1 - cheap) - stay.cost - prior(cheap);
-            came_from.push(if cheap == 1 { 0b11 } else { 0b00 });
+        let cheap = usize::from(self.courses[1].cost < self.courses[0].cost);
+        if self.courses[1 - cheap].cost - self.courses[cheap].cost >= HOPELESS {
+            self.unmirror();
+            let course = &mut self.courses[cheap];
+            let stay = frame_cost(course, places, joints, cheap == 1, now);
+            let change = frame_cost(course, places, joints, cheap == 0, now);
+            let dearer = change.cost + change_cost + prior[1 - cheap] - stay.cost - prior[cheap];
+            self.came_from.push(if cheap == 1 { 0b11 } else { 0b00 });
             if dearer < HOPELESS {
                 let mut other = course.clone();
-                advance(&mut other, &places, joints, cheap == 0, &now, change.strange);
+                advance(&mut other, places, joints, cheap == 0, now, change.strange);
                 other.cost = dearer;
                 course.cost = 0.0;
-                courses[1 - cheap] = other;
+                self.courses[1 - cheap] = other;
             }
-            advance(&mut courses[cheap], &places, joints, cheap == 1, &now, stay.strange);
-            continue;
+            advance(&mut self.courses[cheap], places, joints, cheap == 1, now, stay.strange);
+            return;
         }
-        let frame = |from: usize, to: usize| frame_cost(&courses[from], &places, joints, to == 1, &now);
-        let frames = [[frame(0, 0), frame(0, 1)], [frame(1, 0), frame(1, 1)]];
+        let frame = |from: usize, to: usize| frame_cost(&self.courses[from], places, joints, to == 1, now);
+        let first = [frame(0, 0), frame(0, 1)];
+        let frames = [
+            first,
+            if self.mirrored {
+                [first[1], first[0]]
+            } else {
+                [frame(1, 0), frame(1, 1)]
+            },
+        ];
         let total = |from: usize, to: usize| {
-            let change = if from == to { 0.0 } else { CHANGE };
-            courses[from].cost + change + prior(to) + frames[from][to].cost
+            let change = if from == to { 0.0 } else { change_cost };
+            self.courses[from].cost + change + prior[to] + frames[from][to].cost
         };
         let totals = [[total(0, 0), total(0, 1)], [total(1, 0), total(1, 1)]];
         let from = [
             usize::from(totals[1][0] < totals[0][0]),
             usize::from(totals[1][1] <= totals[0][1]),
         ];
-        came_from.push(u8::from(from[0] == 1) | u8::from(from[1] == 1) << 1);
-        let mut next = [courses[from[0]].clone(), courses[from[1]].clone()];
-        for (to, course) in next.iter_mut().enumerate() {
-            course.cost = totals[from[to]][to];
-            advance(course, &places, joints, to == 1, &now, frames[from[to]][to].strange);
-        }
+        self.came_from
+            .push(u8::from(from[0] == 1) | u8::from(from[1] == 1) << 1);
         // Only the difference counts; a long clip mustn't use up the digits.
-        let least = next[0].cost.min(next[1].cost);
-        next[0].cost -= least;
-        next[1].cost -= least;
-        courses = next;
-    }
-    let mut state = usize::from(courses[1].cost < courses[0].cost);
-    let mut swapped = vec![false; came_from.len()];
-    for (frame, from) in came_from.iter().enumerate().rev() {
-        swapped[frame] = state == 1;
-        state = usize::from(from >> state & 1);
-    }
-    if 2 * swapped.iter().filter(|swapped| **swapped).count() > swapped.len() {
-        for state in &mut swapped {
-            *state = !*state;
+        let costs = [totals[from[0]][0], totals[from[1]][1]];
+        let least = costs[0].min(costs[1]);
+        if self.mirrored && from[0] != from[1] {
+            // Both stay or both change: one course still mirrors the other.
+            let changed = from[0] == 1;
+            advance(
+                &mut self.courses[0],
+                places,
+                joints,
+                changed,
+                now,
+                first[usize::from(changed)].strange,
+            );
+            if changed {
+                self.courses[0].points = mirror(&self.courses[0].points);
+            }
+        } else {
+            let strange = |to: usize| match (self.mirrored, from[to]) {
+                // The mirror's points have their sides the other way round.
+                (true, 1) => exchanged_bits(frames[1][to].strange),
+                (_, from) => frames[from][to].strange,
+            };
+            let strange = [strange(0), strange(1)];
+            self.unmirror();
+            let mut next = [self.courses[from[0]].clone(), self.courses[from[1]].clone()];
+            for (to, course) in next.iter_mut().enumerate() {
+                advance(course, places, joints, to == 1, now, strange[to]);
+            }
+            self.courses = next;
+        }
+        for (course, cost) in self.courses.iter_mut().zip(costs) {
+            course.cost = cost - least;
         }
     }
-    swapped
+
+    /// Makes the second course's points its own.
+    fn unmirror(&mut self) {
+        if self.mirrored {
+            self.courses[1].points = mirror(&self.courses[0].points);
+            self.mirrored = false;
+        }
+    }
+
+    /// The states of the cheapest course, from the last frame back.
+    fn finish(self) -> Vec<bool> {
+        let mut state = usize::from(self.courses[1].cost < self.courses[0].cost);
+        let mut swapped = vec![false; self.came_from.len()];
+        for (frame, from) in self.came_from.iter().enumerate().rev() {
+            swapped[frame] = state == 1;
+            state = usize::from(from >> state & 1);
+        }
+        swapped
+    }
+}
+
+fn mirror(points: &[[Followed; 2]; JOINTS]) -> [[Followed; 2]; JOINTS] {
+    points.map(|[left, right]| [right, left])
+}
+
+/// The bits of left and right points exchanged.
+fn exchanged_bits(bits: u16) -> u16 {
+    (bits & 0x5555) << 1 | (bits & 0xaaaa) >> 1
+}
+
+/// How much a frame tells of its state, 0 to 1, by the pair of places that lie farthest apart; and
+/// the weight of each point's cost. `noise`: square of the noise.
+fn tells(places: &Places, noise: f64) -> (f64, f64) {
+    let (mut farthest, mut counted) = (0.0_f64, 0.0);
+    for [left, right] in places {
+        if let (Some(left), Some(right)) = (left, right) {
+            let square = (left[0] - right[0]).powi(2) + (left[1] - right[1]).powi(2);
+            farthest = farthest.max(square);
+            counted += if square > COUNTED * COUNTED { 2.0 } else { 0.0 };
+        }
+    }
+    // At low rates the noise has acceleration in it.
+    let noise = noise.sqrt().min(0.05);
+    let telling = ((farthest.sqrt() - 3.0 * noise) / TELLING).clamp(0.0, 1.0);
+    (
+        telling,
+        if counted > INDEPENDENT {
+            INDEPENDENT / counted
+        } else {
+            1.0
+        },
+    )
 }
