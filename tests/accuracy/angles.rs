@@ -67,18 +67,25 @@ fn errors(measure: Measure, spoilt: Spoilt) -> Vec<(f64, f64)> {
             let trial = scene::trial(&filmed, &drill, Smoothing::default());
             let mut pairs = Vec::new();
             for kind in EVENTS {
-                let (Some(found), Some(time)) = (trial.found().event(kind), filmed.truth.event(kind)) else { continue };
+                let (Some(found), Some(time)) = (trial.found().event(kind), filmed.truth.event(kind)) else {
+                    continue;
+                };
                 // A landing leans only once the feet are down.
                 if measure == Measure::LandingLean && !matches!(kind, EventKind::FeetTouchdown | EventKind::Settled) {
                     continue;
                 }
                 let corner = !matches!(kind, EventKind::Inverted | EventKind::Settled);
-                let sides = if measure.is_sided() || measure == Measure::LandingLean { 2 } else { 1 };
+                let sides = if measure.is_sided() || measure == Measure::LandingLean {
+                    2
+                } else {
+                    1
+                };
                 for side in springline_kinematics::Side::BOTH.into_iter().take(sides) {
                     let unit = measure.units()[0];
-                    let (Ok(value), Some(truth)) =
-                        (trial.at(measure, side, found.time, found.sd, corner, unit), truths::at(&filmed.truth, measure, side, time))
-                    else {
+                    let (Ok(value), Some(truth)) = (
+                        trial.at(measure, side, found.time, found.sd, corner, unit),
+                        truths::at(&filmed.truth, measure, side, time),
+                    ) else {
                         continue;
                     };
                     let folded = match measure {

@@ -24,9 +24,11 @@ pub fn check(figures: &mut Figures) {
                         let unit = measure.units()[0];
                         // Velocities are not exact: they come from frames.
                         let carried = matches!(measure, Measure::ArrivalLean | Measure::MassOverFoot);
-                        let (false, Ok(value), Some(truth)) =
-                            (carried, trial.at(measure, side, time, 0.0, false, unit), truths::at(&filmed.truth, measure, side, time))
-                        else {
+                        let (false, Ok(value), Some(truth)) = (
+                            carried,
+                            trial.at(measure, side, time, 0.0, false, unit),
+                            truths::at(&filmed.truth, measure, side, time),
+                        ) else {
                             continue;
                         };
                         let off = value.value - truth;
@@ -40,7 +42,11 @@ pub fn check(figures: &mut Figures) {
                     }
                 }
             }
-            assert!((trial.leg().value / leg_px - 1.0).abs() < 1e-3, "leg length {} of {leg_px}", trial.leg().value);
+            assert!(
+                (trial.leg().value / leg_px - 1.0).abs() < 1e-3,
+                "leg length {} of {leg_px}",
+                trial.leg().value
+            );
             (angle, length, values)
         })
         .collect();
@@ -48,6 +54,18 @@ pub fn check(figures: &mut Figures) {
     let length = worst.iter().map(|w| w.1).fold(0.0, f64::max);
     let values: usize = worst.iter().map(|w| w.2).sum();
     let section = "exact points, smoothing off";
-    figures.must(section, &format!("largest error of an angle ({values} values)"), format!("{angle:.4}°"), "at most 0.01°", angle <= 0.01);
-    figures.must(section, "largest error of a distance, share of leg length", format!("{:.3} %", 100.0 * length), "at most 0.1 %", length <= 0.001);
+    figures.must(
+        section,
+        &format!("largest error of an angle ({values} values)"),
+        format!("{angle:.4}°"),
+        "at most 0.01°",
+        angle <= 0.01,
+    );
+    figures.must(
+        section,
+        "largest error of a distance, share of leg length",
+        format!("{:.3} %", 100.0 * length),
+        "at most 0.1 %",
+        length <= 0.001,
+    );
 }

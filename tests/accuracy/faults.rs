@@ -48,7 +48,13 @@ fn clean(figures: &mut Figures) {
     let share = 100.0 * wrong as f64 / clean.max(1) as f64;
     let section = "faults, clicked points";
     let what = format!("clean attempts (every truth 2 sd inside) that show any fault ({clean} attempts)");
-    figures.must(section, &what, format!("{share:.1} %"), "at most 5 %", share <= 5.0 && clean >= 100);
+    figures.must(
+        section,
+        &what,
+        format!("{share:.1} %"),
+        "at most 5 %",
+        share <= 5.0 && clean >= 100,
+    );
 }
 
 /// Checks that point to a fault.
@@ -121,11 +127,17 @@ fn each_fault(figures: &mut Figures) {
                 let farthest = checks
                     .iter()
                     .filter_map(|(check, band)| {
-                        let one = Check { band: *band, ..(*check).clone() };
+                        let one = Check {
+                            band: *band,
+                            ..(*check).clone()
+                        };
                         sds_outside(&one, &trial, &filmed)
                     })
                     .fold(f64::NEG_INFINITY, f64::max);
-                Some((farthest, assess(&drill, &trial).faults.iter().any(|found| found.fault.id == id)))
+                Some((
+                    farthest,
+                    assess(&drill, &trial).faults.iter().any(|found| found.fault.id == id),
+                ))
             })
             .collect();
         let clear: Vec<bool> = results.iter().filter(|r| r.0 >= 3.0).map(|r| r.1).collect();
@@ -133,9 +145,23 @@ fn each_fault(figures: &mut Figures) {
         let share = 100.0 * found as f64 / clear.len().max(1) as f64;
         let inside = results.iter().filter(|r| r.0 <= -2.0).count();
         let wrongly = results.iter().filter(|r| r.0 <= -2.0 && r.1).count();
-        let what = format!("{}: found where clear, 3 sd or more outside ({} attempts)", fault.words(), clear.len());
-        figures.must(section, &what, format!("{share:.0} %"), "at least 95 %", share >= 95.0 && clear.len() >= 5);
-        assert!(wrongly * 20 <= inside.max(20), "{}: shown in {wrongly} of {inside} attempts 2 sd inside", fault.words());
+        let what = format!(
+            "{}: found where clear, 3 sd or more outside ({} attempts)",
+            fault.words(),
+            clear.len()
+        );
+        figures.must(
+            section,
+            &what,
+            format!("{share:.0} %"),
+            "at least 95 %",
+            share >= 95.0 && clear.len() >= 5,
+        );
+        assert!(
+            wrongly * 20 <= inside.max(20),
+            "{}: shown in {wrongly} of {inside} attempts 2 sd inside",
+            fault.words()
+        );
     }
 }
 
@@ -155,7 +181,13 @@ fn decided(figures: &mut Figures) {
             figures.tell(section, &what, format!("{share:.1} %"), "", true);
         }
         let of_all = 100.0 * all_decided as f64 / all as f64;
-        figures.tell(section, &format!("{words}: decided of all checks, wherever the truth lies ({all})"), format!("{of_all:.1} %"), "", true);
+        figures.tell(
+            section,
+            &format!("{words}: decided of all checks, wherever the truth lies ({all})"),
+            format!("{of_all:.1} %"),
+            "",
+            true,
+        );
     }
 }
 
@@ -165,7 +197,11 @@ fn share_decided(spoilt: Spoilt) -> (usize, usize, usize, usize) {
         .into_par_iter()
         .flat_map_iter(|seed| {
             let mut draws = Draws::new(seed);
-            let act: Act = if draws.unit() < 0.5 { scene::any(seed) } else { scene::nearly_clean(seed) };
+            let act: Act = if draws.unit() < 0.5 {
+                scene::any(seed)
+            } else {
+                scene::nearly_clean(seed)
+            };
             let filmed = scene::film(&act, 60.0, spoilt, 0.0, seed + 1_000_000);
             let trial = scene::trial(&filmed, &drill, Smoothing::default());
             let assessment = assess(&drill, &trial);

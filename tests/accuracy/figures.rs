@@ -31,7 +31,14 @@ impl Figures {
     }
 
     fn push(&mut self, section: &'static str, what: &str, got: String, bound: &str, reached: bool, must: bool) {
-        let row = Row { section, what: what.to_owned(), got, bound: bound.to_owned(), reached, must };
+        let row = Row {
+            section,
+            what: what.to_owned(),
+            got,
+            bound: bound.to_owned(),
+            reached,
+            must,
+        };
         println!("{:12} {:72} {:>22}  {}", row.section, row.what, row.got, verdict(&row));
         self.rows.push(row);
     }
@@ -51,10 +58,16 @@ impl Figures {
             .collect();
         assert!(missed.is_empty(), "not reached:\n{}", missed.join("\n"));
         let kept = std::fs::read_to_string(&path).unwrap_or_default();
-        assert!(kept == table, "tests/accuracy/figures.md differs from this run; set SPRINGLINE_WRITE_FIGURES to renew it");
+        assert!(
+            kept == table,
+            "tests/accuracy/figures.md differs from this run; set SPRINGLINE_WRITE_FIGURES to renew it"
+        );
         let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md");
         let readme = std::fs::read_to_string(readme).unwrap_or_default();
-        assert!(readme.contains(table.trim_end()), "README.md shows other figures than tests/accuracy/figures.md");
+        assert!(
+            readme.contains(table.trim_end()),
+            "README.md shows other figures than tests/accuracy/figures.md"
+        );
     }
 
     fn table(&self) -> String {
@@ -65,7 +78,14 @@ impl Figures {
                 section = row.section;
                 let _ = writeln!(text, "| **{section}** | | | |");
             }
-            let _ = writeln!(text, "| {} | {} | {} | {} |", row.what, row.got, row.bound, verdict(row));
+            let _ = writeln!(
+                text,
+                "| {} | {} | {} | {} |",
+                row.what,
+                row.got,
+                row.bound,
+                verdict(row)
+            );
         }
         text
     }

@@ -10,7 +10,10 @@ use springline_simulate::{Act, Dropouts, Fault, Noise, Params, Recording, Synthe
 
 /// The drill that everything is measured by.
 pub fn drill() -> Drill {
-    Catalogue::shipped().drill("handspring-floor").expect("it ships").clone()
+    Catalogue::shipped()
+        .drill("handspring-floor")
+        .expect("it ships")
+        .clone()
 }
 
 /// A handspring drawn over the whole range of what the figure can do.
@@ -74,14 +77,33 @@ pub enum Spoilt {
 /// Films an act at a rate with spoilt points.
 pub fn film(act: &Act, rate: f64, spoilt: Spoilt, dropouts: f64, seed: u64) -> Synthetic {
     let mut recording = Recording::exact().at_rate(rate);
-    recording.dropouts = Dropouts { single: dropouts, ..Dropouts::default() };
+    recording.dropouts = Dropouts {
+        single: dropouts,
+        ..Dropouts::default()
+    };
     let stature_px = act.truth().body().stature_m * recording.camera.px_per_m();
     recording.noise = match spoilt {
-        Spoilt::Independent(px) => Noise { independent_px: px, ..Noise::default() },
-        Spoilt::Correlated(px, rho) => Noise { correlated_px: px, rho, ..Noise::default() },
-        Spoilt::Shared(px) => Noise { shared_px: px, ..Noise::default() },
-        Spoilt::Clicked => Noise { independent_px: 0.005 * stature_px, ..Noise::default() },
-        Spoilt::Drafted => Noise { shared_px: 0.01 * stature_px, ..Noise::default() },
+        Spoilt::Independent(px) => Noise {
+            independent_px: px,
+            ..Noise::default()
+        },
+        Spoilt::Correlated(px, rho) => Noise {
+            correlated_px: px,
+            rho,
+            ..Noise::default()
+        },
+        Spoilt::Shared(px) => Noise {
+            shared_px: px,
+            ..Noise::default()
+        },
+        Spoilt::Clicked => Noise {
+            independent_px: 0.005 * stature_px,
+            ..Noise::default()
+        },
+        Spoilt::Drafted => Noise {
+            shared_px: 0.01 * stature_px,
+            ..Noise::default()
+        },
         Spoilt::PoseModel => Noise::default(),
     };
     let mut filmed = act.film(&recording, seed);
@@ -126,7 +148,10 @@ fn spoil_as_pose_model(filmed: &mut Synthetic, seed: u64) {
 fn median_box(filmed: &Synthetic) -> f64 {
     let mut areas: Vec<f64> = (0..filmed.tracks.len())
         .map(|frame| {
-            let points: Vec<_> = Landmark::ALL.into_iter().filter_map(|l| filmed.tracks.at(l, frame)).collect();
+            let points: Vec<_> = Landmark::ALL
+                .into_iter()
+                .filter_map(|l| filmed.tracks.at(l, frame))
+                .collect();
             let span = |axis: usize| {
                 let values = points.iter().map(|p| p[axis]);
                 values.clone().fold(f64::MIN, f64::max) - values.fold(f64::MAX, f64::min)
@@ -143,7 +168,10 @@ pub fn trial(filmed: &Synthetic, drill: &Drill, smoothing: Smoothing) -> Trial {
     let scale = 1.0 / filmed.recording.camera.px_per_m();
     let settings = Settings {
         smoothing,
-        floor: Some(FloorLine { points: filmed.truth.view().floor_line(), sd: 0.5 }),
+        floor: Some(FloorLine {
+            points: filmed.truth.view().floor_line(),
+            sd: 0.5,
+        }),
         metres_per_px: Some(Uncertain::new(scale, 0.001 * scale)),
         search: search_of(drill, &[]),
         ..Settings::default()

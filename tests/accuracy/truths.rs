@@ -7,14 +7,21 @@ use springline_simulate::Truth;
 
 /// True value of a measure at an instant, in its own unit.
 pub fn at(truth: &Truth, measure: Measure, side: Side, time: f64) -> Option<f64> {
-    truth.joint_angle(measure, side, time).or_else(|| truth.value(measure, measure.is_sided().then_some(side), time))
+    truth
+        .joint_angle(measure, side, time)
+        .or_else(|| truth.value(measure, measure.is_sided().then_some(side), time))
 }
 
 /// True start and end of a phase.
 pub fn phase(truth: &Truth, phase: Phase) -> Option<(f64, f64)> {
-    let Some((start, ends)) = phase.bounds() else { return Some(truth.span()) };
+    let Some((start, ends)) = phase.bounds() else {
+        return Some(truth.span());
+    };
     let start = truth.event(start)?;
-    let end = ends.iter().filter_map(|kind| truth.event(*kind)).find(|end| *end > start)?;
+    let end = ends
+        .iter()
+        .filter_map(|kind| truth.event(*kind))
+        .find(|end| *end > start)?;
     Some((start, end))
 }
 
@@ -41,7 +48,11 @@ pub fn of(truth: &Truth, quantity: Quantity, trial: &Trial, band: Band) -> Optio
         SideChoice::Both => Some(0.5 * (on(Side::Left)? + on(Side::Right)?)),
         SideChoice::Worse => {
             let (left, right) = (on(Side::Left)?, on(Side::Right)?);
-            Some(if outside(left, band) >= outside(right, band) { left } else { right })
+            Some(if outside(left, band) >= outside(right, band) {
+                left
+            } else {
+                right
+            })
         }
     }
 }
@@ -57,11 +68,21 @@ fn read(truth: &Truth, reading: Reading, side: Side, band: Band) -> Option<f64> 
     match reading.when {
         When::Itself => truth.once(reading.measure),
         When::At { event, offset_s } => at(truth, reading.measure, side, truth.event(event)? + offset_s),
-        When::Over { phase: which, statistic } => {
+        When::Over {
+            phase: which,
+            statistic,
+        } => {
             let (from, to) = phase(truth, which)?;
             let steps = 240;
             let values: Option<Vec<f64>> = (0..=steps)
-                .map(|k| at(truth, reading.measure, side, from + (to - from) * f64::from(k) / f64::from(steps)))
+                .map(|k| {
+                    at(
+                        truth,
+                        reading.measure,
+                        side,
+                        from + (to - from) * f64::from(k) / f64::from(steps),
+                    )
+                })
                 .collect();
             let values = values?;
             let least = values.iter().copied().fold(f64::INFINITY, f64::min);

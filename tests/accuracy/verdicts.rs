@@ -29,7 +29,11 @@ pub fn check(figures: &mut Figures) {
     ] {
         let checks = checks(spoilt);
         by_check(&checks);
-        let section = if must { "verdicts: share truly outside, by tenth of probability" } else { "the same with errors shared by all frames" };
+        let section = if must {
+            "verdicts: share truly outside, by tenth of probability"
+        } else {
+            "the same with errors shared by all frames"
+        };
         for tenth in 0..10 {
             let low = f64::from(tenth) / 10.0;
             let inside: Vec<Checked> = checks
@@ -65,13 +69,25 @@ fn checks(spoilt: Spoilt) -> Vec<Checked> {
                 for _ in 0..3 {
                     // The worse side depends on which way the band is open, so the band comes first.
                     let upper = draws.unit() < 0.5;
-                    let open = |limit| if upper {
-                        Band { at_least: None, at_most: Some(limit) }
-                    } else {
-                        Band { at_least: Some(limit), at_most: None }
+                    let open = |limit| {
+                        if upper {
+                            Band {
+                                at_least: None,
+                                at_most: Some(limit),
+                            }
+                        } else {
+                            Band {
+                                at_least: Some(limit),
+                                at_most: None,
+                            }
+                        }
                     };
-                    let Ok((first, _)) = take(&trial, check.quantity, check.unit, open(0.0)) else { continue };
-                    let Some(truth) = truths::of(&filmed.truth, check.quantity, &trial, open(0.0)) else { continue };
+                    let Ok((first, _)) = take(&trial, check.quantity, check.unit, open(0.0)) else {
+                        continue;
+                    };
+                    let Some(truth) = truths::of(&filmed.truth, check.quantity, &trial, open(0.0)) else {
+                        continue;
+                    };
                     if first.sd == 0.0 {
                         continue;
                     }
@@ -86,9 +102,15 @@ fn checks(spoilt: Spoilt) -> Vec<Checked> {
                         continue;
                     }
                     let band = open(limit);
-                    let Ok(outside) = springline_assess::outside(&trial, check.quantity, check.unit, band) else { continue };
+                    let Ok(outside) = springline_assess::outside(&trial, check.quantity, check.unit, band) else {
+                        continue;
+                    };
                     let _ = probability_outside(&first, band);
-                    checked.push(Checked { id: check.id.clone(), outside, truly: truths::outside(truth, band) > 0.0 });
+                    checked.push(Checked {
+                        id: check.id.clone(),
+                        outside,
+                        truly: truths::outside(truth, band) > 0.0,
+                    });
                 }
             }
             checked
@@ -102,10 +124,16 @@ fn by_check(checks: &[Checked]) {
     ids.sort_unstable();
     ids.dedup();
     for id in ids {
-        let middle: Vec<&Checked> = checks.iter().filter(|c| c.id == id && (0.1..0.9).contains(&c.outside)).collect();
+        let middle: Vec<&Checked> = checks
+            .iter()
+            .filter(|c| c.id == id && (0.1..0.9).contains(&c.outside))
+            .collect();
         let all = middle.len().max(1) as f64;
         let stated = middle.iter().map(|c| c.outside).sum::<f64>() / all;
         let truly = middle.iter().filter(|c| c.truly).count() as f64 / all;
-        println!("    {id}: truly outside {truly:.2} where {stated:.2} was stated ({} checks)", middle.len());
+        println!(
+            "    {id}: truly outside {truly:.2} where {stated:.2} was stated ({} checks)",
+            middle.len()
+        );
     }
 }

@@ -33,8 +33,8 @@ pub(crate) fn legs_together(scene: &Scene<'_>, from: f64, ends: &[f64]) -> Optio
                     let (t0, t1) = (scene.times()[frame - 1], scene.times()[frame]);
                     let rate = (before - here) / (t1 - t0);
                     let time = t0 + (before - limit) / rate;
-                    // Closed only in the last frame before the end: whether before or after it is not known.
-                    if end - time < scene.series.interval() {
+                    // Closed only in the last two frames before the end: whether before or after it is not known.
+                    if end - time < 2.0 * scene.series.interval() {
                         break;
                     }
                     let noise = gap_noise(scene, frame);
