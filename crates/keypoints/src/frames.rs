@@ -61,7 +61,8 @@ pub(crate) fn build(
     if entries.len() > limits::FRAMES {
         return Err(too_many(file, entries[0].0, "frames", limits::FRAMES));
     }
-    let rate_hz = checked_rate(file, options.rate_hz)?.or(checked_rate(file, sheet.rate_hz)?);
+    let (asked_hz, own_hz) = (checked_rate(file, options.rate_hz)?, checked_rate(file, sheet.rate_hz)?);
+    let rate_hz = asked_hz.or(own_hz);
     let timed = entries.iter().filter(|entry| entry.1.is_some()).count();
     let (numbers, times) = if timed == entries.len() {
         from_times(file, &entries, options.rate_hz, remarks)?
@@ -82,6 +83,11 @@ pub(crate) fn build(
         let rate_hz = rate_hz
             .or(only)
             .ok_or_else(|| Error::NoRate { file: file.to_owned() })?;
+        if let Some(own) = own_hz.filter(|own| *own != rate_hz) {
+            remarks.push(format!(
+                "the {rate_hz} frames per second given go before the file's {own}"
+            ));
+        }
         from_numbers(file, &entries, rate_hz, remarks)?
     };
     let kept = stretch(file, &times, options)?;

@@ -18,7 +18,7 @@ const LEG_OF_STATURE: f64 = 0.49;
 
 /// The COCO OKS sigma of a landmark: spread of human annotators, in square roots of the body's area.
 ///
-/// The 17 of COCO are those of the cocoapi source [R]: nose .026, eye .025, ear .035, shoulder
+/// The 17 of COCO are those of the cocoapi source \[R\]: nose .026, eye .025, ear .035, shoulder
 /// .079, elbow .072, wrist .062, hip .107, knee .087, ankle .089. Heel and toe are taken like the
 /// ankle, the fingertip like the wrist (our choice: COCO's 17 have none).
 #[must_use]
