@@ -291,7 +291,51 @@ pub enum Error {
     },
 }
 
+/// Letters of each part of a message at most.
+const MOST_LETTERS: usize = 400;
+
 impl Error {
+    /// The same with every part that comes from the file cut to a length that a person reads, and
+    /// without control characters.
+    pub(crate) fn readable(mut self) -> Error {
+        let cut = |text: &mut String| {
+            if let Some((end, _)) = text.char_indices().nth(MOST_LETTERS) {
+                text.truncate(end);
+                text.push('…');
+            }
+            // A terminal shall not obey what a file says.
+            if text.contains(char::is_control) {
+                *text = text.replace(char::is_control, "\u{fffd}");
+            }
+        };
+        match &mut self {
+            Error::Shape {
+                place, found, expected, ..
+            }
+            | Error::PointCount {
+                place, found, expected, ..
+            } => {
+                cut(place);
+                cut(found);
+                cut(expected);
+            }
+            Error::NotANumber { place, found, .. } => {
+                cut(place);
+                cut(found);
+            }
+            Error::NotRecognised { found, .. } | Error::Syntax { found, .. } | Error::Option { found, .. } => {
+                cut(found)
+            }
+            Error::ScoreRange { place, .. }
+            | Error::FarOutside { place, .. }
+            | Error::TooMany { place, .. }
+            | Error::MixedPictures { place, .. } => cut(place),
+            Error::DuplicateFrame { person, .. } => cut(person),
+            _ => {}
+        }
+        self
+    }
+
     /// Turns an error of the JSON reader into one that names file and place.
     pub(crate) fn json(file: &str, error: &serde_json::Error) -> Error {
         let (line, column) = (error.line(), error.column());

@@ -62,7 +62,10 @@ pub fn import(path: &Path, options: &ImportOptions) -> Result<Attempt, Error> {
 /// As [`import`], as far as reading the file goes: a missing frame rate is none.
 pub fn recognise(path: &Path, options: &ImportOptions) -> Result<String, Error> {
     let name = path.display().to_string();
-    Ok(Importer::default().parse_path(path, &name, options)?.words)
+    Ok(Importer::default()
+        .parse_path(path, &name, options)
+        .map_err(Error::readable)?
+        .words)
 }
 
 /// Imports a keypoint file from memory; `name` stands for the file in messages.
@@ -70,8 +73,8 @@ pub fn recognise(path: &Path, options: &ImportOptions) -> Result<String, Error> 
 /// # Errors
 /// As [`import`].
 pub fn import_bytes(name: &str, bytes: &[u8], options: &ImportOptions) -> Result<Attempt, Error> {
-    let parsed = parse(name, Cow::Borrowed(bytes), options)?;
-    finish(name, parsed, options)
+    let parsed = parse(name, Cow::Borrowed(bytes), options).map_err(Error::readable)?;
+    finish(name, parsed, options).map_err(Error::readable)
 }
 
 impl Importer {
@@ -87,8 +90,8 @@ impl Importer {
     /// As [`import`].
     pub fn import(&mut self, path: &Path, options: &ImportOptions) -> Result<Attempt, Error> {
         let name = path.display().to_string();
-        let parsed = self.parse_path(path, &name, options)?;
-        finish(&name, parsed, options)
+        let parsed = self.parse_path(path, &name, options).map_err(Error::readable)?;
+        finish(&name, parsed, options).map_err(Error::readable)
     }
 
     fn parse_path(&mut self, path: &Path, name: &str, options: &ImportOptions) -> Result<Parsed, Error> {

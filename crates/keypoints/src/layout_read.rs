@@ -44,9 +44,9 @@ impl Layout {
             let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
             let message = error.message().to_owned();
             let (found, expected) = message.split_once(", expected ").unwrap_or((&message, "a layout file"));
-            shape(file, &format!("line {line}, column {column}"), found, expected)
+            shape(file, &format!("line {line}, column {column}"), found, expected).readable()
         })?;
-        parsed.layout(file)
+        parsed.layout(file).map_err(Error::readable)
     }
 
     /// Reads a layout from JSON text; `file` stands for it in messages.
@@ -54,8 +54,8 @@ impl Layout {
     /// # Errors
     /// As [`Layout::from_toml`].
     pub fn from_json(file: &str, text: &str) -> Result<Layout, Error> {
-        let parsed: LayoutFile = serde_json::from_str(text).map_err(|error| Error::json(file, &error))?;
-        parsed.layout(file)
+        let parsed: LayoutFile = serde_json::from_str(text).map_err(|error| Error::json(file, &error).readable())?;
+        parsed.layout(file).map_err(Error::readable)
     }
 }
 
