@@ -126,7 +126,11 @@ fn angles_are_those_of_numpy() {
             let turns = ((got - expected(key)) / 360.0).round();
             close(got - 360.0 * turns, expected(key), 1e-9, key);
             // Measures name no branch for the head; ours is (−90°, 270°].
-            assert!(turns == 0.0 || key == "head_tilt", "{key} on another branch: {got}, {}", expected(key));
+            assert!(
+                turns == 0.0 || key == "head_tilt",
+                "{key} on another branch: {got}, {}",
+                expected(key)
+            );
         };
         check(joints::shoulder_opening(hip, shoulder, elbow), "shoulder");
         check(joints::hip_angle(shoulder, hip, knee), "hip");

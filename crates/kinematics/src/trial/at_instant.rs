@@ -64,8 +64,12 @@ impl Trial {
             (Some(before), Some(after)) if high > low => nearest(after - before, period) / (high - low),
             _ => 0.0,
         };
+        let (mut gradient, mut time_sd) = (sample.gradient, time_sd);
+        if self.is_inverted_instant(time) && self.follow_hips(&mut gradient, rate, low, high) {
+            time_sd = 0.0;
+        }
         let shared = self.series.raw().temporal_error == TemporalError::Shared;
-        let points = sample.gradient.variance();
+        let points = gradient.variance();
         // Noise makes every value seem to move: what it alone adds to the squared rate is taken off.
         let seeming = if shared || high <= low {
             0.0
@@ -77,7 +81,7 @@ impl Trial {
         let mut own = timing + tilt;
         own += self.velocity_variance(measure, &pose);
         if corner {
-            own += self.corner_variance(&sample.gradient, time);
+            own += self.corner_variance(&gradient, time);
         }
         let frame = self.series.frame_before(time).ok_or_else(outside)?;
         self.convert(
@@ -90,11 +94,41 @@ impl Trial {
                 remarks,
                 timing_share: share(timing, own + points),
                 tilt_share: share(tilt, own + points),
-                gradient: shared.then(|| Box::new(sample.gradient)),
+                gradient: shared.then(|| Box::new(gradient)),
                 own_variance: if shared { own } else { own + points },
             },
             unit,
         )
+    }
+
+    fn is_inverted_instant(&self, time: f64) -> bool {
+        let inverted = self.found.event(crate::EventKind::Inverted);
+        inverted.is_some_and(|event| event.how == crate::events::How::Detected && (event.time - time).abs() < 1e-9)
+    }
+
+    /// At inverted the instant itself comes from the hips: a hip seen too far ahead makes it too early. Both ways in which
+    /// that error enters the value are taken together; false where the hips hardly move.
+    fn follow_hips(&self, gradient: &mut Gradient, rate: f64, low: f64, high: f64) -> bool {
+        let hip = |time: f64| self.middle(&self.series.pose_at(time)?, Joint::Hip).ok();
+        let (Some(before), Some(after)) = (hip(low), hip(high)) else {
+            return false;
+        };
+        let speed = (after.x - before.x) / (high - low).max(1e-9);
+        if speed.abs() < 0.3 * self.leg.value {
+            return false;
+        }
+        let frame = self.series.frame_before(low).unwrap_or(0);
+        let sides = Side::BOTH.map(|side| Landmark::of(Joint::Hip, side));
+        let seen = sides
+            .iter()
+            .filter(|hip| self.series.smooth(**hip, frame).is_some())
+            .count()
+            .max(1);
+        let pose = self.series.pose_at_frame(frame);
+        for hip in sides.into_iter().filter(|hip| pose.at(*hip).is_some()) {
+            gradient.shift(hip, Vector::new(-rate / speed / seen as f64, 0.0), pose.sd(hip));
+        }
+        true
     }
 
     /// A measure on a pose with its gradient.

@@ -26,6 +26,15 @@ impl Gradient {
         self.sd[landmark.index()] = sd;
     }
 
+    /// Adds to one landmark's part; `sd` counts where it had none.
+    pub(crate) fn shift(&mut self, landmark: Landmark, by: Vector, sd: f64) {
+        let k = landmark.index();
+        self.per_px[k] += by;
+        if self.sd[k] == 0.0 {
+            self.sd[k] = sd;
+        }
+    }
+
     pub(crate) fn add(&mut self, other: &Gradient, weight: f64) {
         for k in 0..Landmark::COUNT {
             self.per_px[k] += other.per_px[k] * weight;
