@@ -107,7 +107,7 @@ pub fn change(bytes: &mut Vec<u8>, donor: &[u8], dialect: Dialect, draws: &mut D
         3 => repeat(bytes, draws),
         4 => splice(bytes, donor, draws),
         5 => {
-            let piece: &[u8] = draws.of(&PIECES);
+            let piece: &&[u8] = draws.of(&PIECES);
             insert(bytes, piece, draws);
         }
         6 => nest(bytes, dialect, draws),
