@@ -39,7 +39,7 @@ const FARTHEST_S: f64 = 0.15;
 /// What the likelihood's width is multiplied by, measured on simulated attempts (its priors are wider or narrower than
 /// motion).
 const LANDING_CALIBRATION: f64 = 1.15;
-const HAND_LEAVING_CALIBRATION: f64 = 0.5;
+const HAND_LEAVING_CALIBRATION: f64 = 0.45;
 
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]

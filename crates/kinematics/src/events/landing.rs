@@ -48,8 +48,8 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
         // How far the instant moves when the rates are off by their own noise, either way.
         let early = slow_from(times, &rates, from, limit + noise, noise).unwrap_or(time);
         let late = slow_from(times, &rates, from, (limit - noise).max(0.5 * limit), 0.0).unwrap_or(last);
-        let sd = (0.49 * (late - early))
-            .clamp(touchdown.sd, touchdown.sd.max(0.092))
+        let sd = (0.5 * (late - early))
+            .clamp(touchdown.sd, touchdown.sd.max(0.096))
             .hypot(scene.frame_sd());
         return Some(Event {
             kind: EventKind::Settled,
