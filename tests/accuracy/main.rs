@@ -1,7 +1,6 @@
 //! How well attempts are measured: simulated attempts of known truth, over the whole range of what the figure can do.
 //!
-//! The figures that come out are written to `tests/accuracy/figures.md` when `SPRINGLINE_WRITE_FIGURES` is set; else the
-//! file must say the same. Every attempt is synthetic; every draw is seeded.
+//! The figures that come out are written to `tests/accuracy/figures.md`; README shows them. Every attempt is synthetic; every draw is seeded.
 
 mod angles;
 mod events;
