@@ -63,7 +63,10 @@ impl Figures {
             println!("tests/accuracy/figures.md was renewed: it differs from what was kept");
         }
         let shown = !kept.is_empty() && readme.contains(kept.trim_end());
-        assert!(shown, "README.md shows other figures than those kept in tests/accuracy/figures.md");
+        assert!(
+            shown,
+            "README.md shows other figures than those kept in tests/accuracy/figures.md"
+        );
     }
 
     fn table(&self) -> String {
