@@ -1,0 +1,7 @@
+//! Every drill on the motion that is its own, and clips that are not what the drill is for.
+//!
+//! Every motion is simulated and its truth known; every draw is seeded.
+
+mod catalogue;
+mod clean;
+mod scene;
