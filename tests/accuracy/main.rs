@@ -2,6 +2,8 @@
 //!
 //! The figures that come out are written to `tests/accuracy/figures.md`; README shows them. Every attempt is synthetic; every draw is seeded.
 
+#![allow(clippy::print_stdout)]
+
 mod angles;
 mod events;
 mod exact;

@@ -61,7 +61,6 @@ pub struct Clip {
     pub tracks: Tracks,
     pub truth: Truth,
     /// First and last instant on film, s.
-    pub span: (f64, f64),
 }
 
 /// The pose turns into another within this, s.
@@ -114,7 +113,6 @@ pub fn film(act: &Act, how: Film) -> Clip {
     Clip {
         tracks,
         truth,
-        span: (first, last),
     }
 }
 
