@@ -60,7 +60,6 @@ impl Film {
 pub struct Clip {
     pub tracks: Tracks,
     pub truth: Truth,
-    /// First and last instant on film, s.
 }
 
 /// The pose turns into another within this, s.
@@ -110,10 +109,7 @@ pub fn film(act: &Act, how: Film) -> Clip {
         track.positions = positions;
         track.sd = vec![how.noise_px as f32; pictures.len()];
     }
-    Clip {
-        tracks,
-        truth,
-    }
+    Clip { tracks, truth }
 }
 
 /// The picture at a time outside the motion, whose end is `edge`.
