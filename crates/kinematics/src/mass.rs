@@ -31,7 +31,7 @@ pub enum Segment {
 
 impl SegmentTable {
     /// de Leva (1996) J Biomech 29(9):1223-1230, Table 4, female: mid-shoulder–mid-hip trunk,
-    /// joint-centre limbs, hand to fingertip. [R]
+    /// joint-centre limbs, hand to fingertip. \[R\]
     #[must_use]
     pub fn de_leva_female() -> Self {
         Self::new(
@@ -49,7 +49,7 @@ impl SegmentTable {
         )
     }
 
-    /// The same table, male. [R]
+    /// The same table, male. \[R\]
     #[must_use]
     pub fn de_leva_male() -> Self {
         Self::new(
@@ -67,7 +67,7 @@ impl SegmentTable {
         )
     }
 
-    /// Dempster via Winter (2009) 4th ed., Table 4.1. [R] Its hand ends at the knuckle, here placed at 0.506 of
+    /// Dempster via Winter (2009) 4th ed., Table 4.1. \[R\] Its hand ends at the knuckle, here placed at 0.506 of
     /// the way to the fingertip's knuckle, 0.55 of wrist–fingertip (our choice). Foot: ankle to toe tip.
     #[must_use]
     pub fn dempster() -> Self {
@@ -111,7 +111,7 @@ impl SegmentTable {
     /// # Inputs
     /// `age` in years, 4 to 20; `None` outside.
     /// # Source
-    /// Jensen (1989) J Biomech 22:529-536: head mass fraction = 0.27881 − 0.021152 a + 0.00053168 a² [R].
+    /// Jensen (1989) J Biomech 22:529-536: head mass fraction = 0.27881 − 0.021152 a + 0.00053168 a² \[R\].
     /// Jensen's cut of head and neck differs from de Leva's.
     #[must_use]
     pub fn with_child_head(mut self, age: f64) -> Option<Self> {
@@ -146,7 +146,7 @@ impl SegmentTable {
     }
 }
 
-/// Head mass fraction of a child of `age` years, Jensen (1989) [R].
+/// Head mass fraction of a child of `age` years, Jensen (1989) \[R\].
 #[must_use]
 pub fn jensen_head_fraction(age: f64) -> f64 {
     0.27881 - 0.021152 * age + 0.000_531_68 * age * age

@@ -82,7 +82,7 @@ pub fn ear_offset(shoulder: Point, elbow: Point, ear: Point) -> Option<f64> {
 }
 
 /// Head tilt: clockwise from the trunk's cranial direction to ear→nose. 90° neutral (nose tips read
-/// 10–15° more [M]); smaller: eyes toward the hands; larger: chin tucked. On (−90°, 270°].
+/// 10–15° more \[M\]); smaller: eyes toward the hands; larger: chin tucked. On (−90°, 270°].
 #[must_use]
 pub fn head_tilt(mid_hip: Point, mid_shoulder: Point, ear: Point, nose: Point) -> Option<Angle> {
     turn(nose - ear, mid_shoulder - mid_hip).map(|angle| angle.wrapped_above(-90.0))

@@ -1,6 +1,6 @@
 //! Zero-lag Butterworth smoothing, its weights at any frame, and bridging of short gaps.
 
-/// Cut-off correction of two passes of a second-order filter: `(√2 − 1)^(1/4)`. Winter (2009) p. 69 [R2].
+/// Cut-off correction of two passes of a second-order filter: `(√2 − 1)^(1/4)`. Winter (2009) p. 69 \[R2\].
 pub const TWO_PASS_CORRECTION: f64 = 0.802_243_262_9;
 
 /// Samples of odd reflection at each end.

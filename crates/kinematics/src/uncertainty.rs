@@ -9,7 +9,7 @@ use nalgebra::Vector2;
 /// # Inputs
 /// `a = |BA|`, `c = |BC|` and the sds in one length unit; `theta` in radians.
 /// # Source
-/// Derived, checked by 400,000 draws [C] (published values 5.3).
+/// Derived, checked by 400,000 draws \[C\] (published values 5.3).
 /// # Example
 /// ```
 /// use springline_kinematics::uncertainty::angle_variance;
@@ -101,7 +101,7 @@ pub fn interval_sd(interval: f64) -> f64 {
 /// # Inputs
 /// `oks_sigma`: COCO OKS sigma of the point; `area`: px².
 /// # Source
-/// COCO evaluation code, read [R]; the use as a default uncertainty is ours [C].
+/// COCO evaluation code, read \[R\]; the use as a default uncertainty is ours \[C\].
 #[must_use]
 pub fn pose_model_sd(oks_sigma: f64, area: f64) -> f64 {
     oks_sigma * area.sqrt() / std::f64::consts::SQRT_2
@@ -130,7 +130,7 @@ pub fn variance_factor(weights: &[f64], rho: f64) -> f64 {
 ///
 /// ```
 /// use springline_kinematics::{Uncertain, uncertainty::quotient};
-/// // Density of 4.0 ± 0.5 g in 2.0 ± 0.2 cm³ (BMC open course, propagation of uncertainty [R]).
+/// // Density of 4.0 ± 0.5 g in 2.0 ± 0.2 cm³ (BMC open course, propagation of uncertainty \[R\]).
 /// let density = quotient(Uncertain::new(4.0, 0.5), Uncertain::new(2.0, 0.2));
 /// assert!((density.value - 2.0).abs() < 1e-12 && (density.sd - 0.32).abs() < 5e-3);
 /// ```

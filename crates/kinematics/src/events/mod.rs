@@ -132,7 +132,7 @@ impl Found {
     }
 }
 
-/// Uncertainty added in quadrature when a wrist or ankle stands in for fingers or toes, seconds [M].
+/// Uncertainty added in quadrature when a wrist or ankle stands in for fingers or toes, seconds \[M\].
 pub const STAND_IN_SD_S: f64 = 0.02;
 
 /// Finds the events of an attempt.
