@@ -18,5 +18,6 @@ pub fn search_of(drill: &Drill, given: &[(EventKind, f64)]) -> Search {
         surfaces_differ: drill.setup.hand_surface_m.abs() > 0.03 || drill.setup.foot_surface_m.abs() > 0.03,
         lands_on_back: drill.events.expected.contains(&EventKind::BackTouchdown),
         given: given.to_vec(),
+        ..defaults
     }
 }

@@ -25,6 +25,14 @@ pub struct Upright {
     pub assumed_level: bool,
 }
 
+impl Upright {
+    /// Where a point of the image plane comes to lie.
+    #[must_use]
+    pub fn turn(&self, in_image: Point) -> Point {
+        nalgebra::Rotation2::new(-self.tilt.radians()) * Point::new(in_image.x, -in_image.y)
+    }
+}
+
 /// Flips y up and turns the floor horizontal, in place.
 ///
 /// # Inputs

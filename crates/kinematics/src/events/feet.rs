@@ -71,13 +71,13 @@ fn one_foot(scene: &Scene<'_>, side: Side, split: usize) -> SideContacts {
         }
         let before = path.low_height(0.05, |frame| frame < split);
         let after = path.low_height(0.05, |frame| frame >= split);
-        let reach = if scene.search.surfaces_differ {
-            4.0 * SAME_FLOOR
-        } else {
-            SAME_FLOOR
-        } * scene.leg;
-        let after = match (before, after) {
-            (Some(before), Some(after)) if (after - before).abs() > reach => None,
+        let (surface, reach) = match scene.search.foot_surface {
+            Some(surface) => (surface.height(before), SAME_FLOOR),
+            None if scene.search.surfaces_differ => (before, 4.0 * SAME_FLOOR),
+            None => (before, SAME_FLOOR),
+        };
+        let after = match (surface, after) {
+            (Some(surface), Some(after)) if (after - surface).abs() > reach * scene.leg => None,
             (_, after) => after,
         };
         path.contacts(

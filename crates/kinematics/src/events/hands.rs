@@ -103,16 +103,16 @@ fn hand_contacts(scene: &Scene<'_>, side: Side, floor: Option<f64>, lifted: bool
     if path.is_empty() {
         return SideContacts::default();
     }
-    let band = if scene.search.surfaces_differ {
-        NEAR_OTHER_SURFACE
-    } else {
-        NEAR_SURFACE
-    } * scene.leg;
+    let (surface, band) = match scene.search.hand_surface {
+        Some(surface) => (surface.height(floor), NEAR_SURFACE),
+        None if scene.search.surfaces_differ => (floor, NEAR_OTHER_SURFACE),
+        None => (floor, NEAR_SURFACE),
+    };
     let least_trunk = scene.search.hands_need_trunk_past.radians();
     let mut near = vec![None; scene.frames()];
     for (frame, height) in path.heights() {
-        near[frame] = floor
-            .is_none_or(|floor| (height - floor).abs() <= band)
+        near[frame] = surface
+            .is_none_or(|surface| (height - surface).abs() <= band * scene.leg)
             .then_some(height);
     }
     let turned = |frame: usize| scene.trunk(frame).is_some_and(|trunk| trunk.abs() >= least_trunk);

@@ -31,6 +31,34 @@ pub enum Motion {
     Hold,
 }
 
+/// Where a surface lies that the hands or feet come down on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Surface {
+    /// This much higher than the floor of the entry, px.
+    OverFloor(f64),
+    /// A point on it was marked, px.
+    Through(Point),
+}
+
+impl Surface {
+    /// Its height in the upright plane, px; `floor`: that of the entry's floor.
+    fn height(self, floor: Option<f64>) -> Option<f64> {
+        match self {
+            Surface::OverFloor(rise) => floor.map(|floor| floor + rise),
+            Surface::Through(point) => Some(point.y),
+        }
+    }
+
+    /// The same with a marked point moved to another plane.
+    #[must_use]
+    pub fn moved(self, to: impl Fn(Point) -> Point) -> Self {
+        match self {
+            Surface::OverFloor(_) => self,
+            Surface::Through(point) => Surface::Through(to(point)),
+        }
+    }
+}
+
 /// What to look for.
 #[derive(Clone, Debug)]
 pub struct Search {
@@ -42,6 +70,10 @@ pub struct Search {
     pub legs_together_within: Angle,
     /// The hands' or the landing surface is at another height than the floor of the entry.
     pub surfaces_differ: bool,
+    /// The surface under the hands, if it was marked or its height given; in the plane of the tracks that are searched.
+    pub hand_surface: Option<Surface>,
+    /// The surface that the feet land on, if it was marked or its height given.
+    pub foot_surface: Option<Surface>,
     /// Whether the drill lands on the back.
     pub lands_on_back: bool,
     /// Events given by the coach: kind, time in seconds.
@@ -55,6 +87,8 @@ impl Default for Search {
             hands_need_trunk_past: Angle::rad(75f64.to_radians()),
             legs_together_within: Angle::rad(15f64.to_radians()),
             surfaces_differ: false,
+            hand_surface: None,
+            foot_surface: None,
             lands_on_back: false,
             given: Vec::new(),
         }

@@ -1,7 +1,7 @@
 //! Skills with a hand support: over the top, up into a handstand, hops and bounces.
 
 use crate::contact::Instant;
-use crate::events::{Found, Motion, Scene, feet, hands, hold, landing, legs};
+use crate::events::{Found, Motion, Scene, Surface, feet, hands, hold, landing, legs};
 use crate::segments::unwrap;
 use crate::{Angle, EventKind, Joint, Landmark, Point, Side};
 
@@ -194,9 +194,13 @@ fn touch_down(scene: &Scene<'_>, found: &mut Found, turned: f64, hands_off: f64)
     found.events.push(event);
 }
 
-/// Height of the floor: the lowest of the feet's 5th-percentile heights, px.
+/// Height of the entry's floor: the lowest of the feet's 5th-percentile heights, px, that of a lower landing raised.
 fn floor_height(scene: &Scene<'_>) -> Option<f64> {
     let tracks = scene.series.raw();
+    let lower_by = match scene.search.foot_surface {
+        Some(Surface::OverFloor(rise)) => rise.min(0.0),
+        _ => 0.0,
+    };
     Side::BOTH
         .into_iter()
         .flat_map(|side| [Joint::Toe, Joint::Heel, Joint::Ankle].map(|joint| Landmark::of(joint, side)))
@@ -206,6 +210,7 @@ fn floor_height(scene: &Scene<'_>) -> Option<f64> {
             Some(*heights.select_nth_unstable_by(rank, f64::total_cmp).1)
         })
         .min_by(f64::total_cmp)
+        .map(|lowest| lowest - lower_by)
 }
 
 /// Whether and when the line from the hands' contact to mid-hip passes the vertical.

@@ -36,7 +36,7 @@ pub struct Settings {
     pub frontal: bool,
     /// A spotter touched the athlete: nothing is inferred from gravity.
     pub spotted: bool,
-    /// What events to look for.
+    /// What events to look for; marked surfaces in the image plane.
     pub search: Search,
 }
 
@@ -222,7 +222,11 @@ impl Trial {
             feet: has_both(&tracks, &[Joint::Heel, Joint::Toe]),
         };
         let series = Series::new(tracks, settings.smoothing);
-        let found = find_events(&series, length, &settings.search);
+        let mut search = settings.search.clone();
+        for surface in [&mut search.hand_surface, &mut search.foot_surface] {
+            *surface = surface.map(|surface| surface.moved(|point| upright.turn(point)));
+        }
+        let found = find_events(&series, length, &search);
         let assumed = LEVEL_ASSUMED_SD_DEG.to_radians();
         Ok(Self {
             series,
