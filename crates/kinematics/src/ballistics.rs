@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 
+use crate::uncertainty::variance_factor;
 use crate::{Point, Uncertain};
 
 /// Acceleration of gravity used throughout, m/s².
@@ -71,6 +72,17 @@ pub fn judge_gravity_scale(relative_sd: f64) -> GravityScale {
     }
 }
 
+/// A scale from gravity, and what it is good for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FromGravity {
+    /// Metres per unit of the track (px), 5 % for the body model in its uncertainty.
+    pub scale: Uncertain,
+    /// Frames of flight that it rests on.
+    pub frames: usize,
+    /// What it is good for.
+    pub good_for: GravityScale,
+}
+
 /// A parabola fitted to the centre of mass in flight; heights up.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flight {
@@ -80,46 +92,70 @@ pub struct Flight {
     pub frames: usize,
     samples: Vec<(f64, f64)>,
     sd: f64,
+    rho: f64,
 }
 
 impl Flight {
     /// Vertical velocity at departure with gravity fixed at `g` (same length unit per s²).
     #[must_use]
     pub fn velocity_with_gravity(&self, g: f64) -> Uncertain {
-        let mut normal = Matrix2::zeros();
-        let mut right = Vector2::zeros();
-        for (t, y) in &self.samples {
-            let basis = Vector2::new(1.0, *t);
-            normal += basis * basis.transpose();
-            right += basis * (y + 0.5 * g * t * t);
-        }
-        match normal.try_inverse() {
-            Some(inverse) => Uncertain::new((inverse * right).y, self.sd * inverse[(1, 1)].sqrt()),
-            None => Uncertain::new(0.0, f64::INFINITY),
-        }
+        let basis = |t: f64| Vector2::new(1.0, t);
+        let normal: Matrix2<f64> = self
+            .samples
+            .iter()
+            .map(|(t, _)| basis(*t) * basis(*t).transpose())
+            .sum();
+        let Some(inverse) = normal.try_inverse() else {
+            return Uncertain::new(0.0, f64::INFINITY);
+        };
+        let weights: Vec<f64> = self.samples.iter().map(|(t, _)| (inverse * basis(*t)).y).collect();
+        let value = self
+            .samples
+            .iter()
+            .zip(&weights)
+            .map(|((t, y), weight)| weight * (y + 0.5 * g * t * t))
+            .sum();
+        Uncertain::new(value, self.sd * variance_factor(&weights, self.rho).sqrt())
+    }
+
+    /// Metres per unit of the track by which the flight falls with 9.81 m/s².
+    ///
+    /// # Returns
+    /// `None` with fewer than 4 frames, or if the fit does not fall.
+    #[must_use]
+    pub fn scale(&self) -> Option<FromGravity> {
+        let free = self.gravity.filter(|free| free.value > 0.0)?;
+        let value = GRAVITY / free.value;
+        let relative = free.sd / free.value;
+        Some(FromGravity {
+            scale: Uncertain::new(value, value * relative.hypot(BODY_MODEL_SHARE)),
+            frames: self.frames,
+            good_for: judge_gravity_scale(relative),
+        })
     }
 }
 
-/// Fits the flight. `track`: times (s) and positions, Y up; `sd`: per axis of one position; `departure`: s.
+/// Fits the flight. `track`: times (s) and positions, Y up; `sd`: per axis of one position; `rho`: correlation of the
+/// positions' errors from frame to frame (0: independent); `departure`: s.
 #[must_use]
-pub fn fit_flight(track: &[(f64, Point)], sd: f64, departure: f64) -> Flight {
+pub fn fit_flight(track: &[(f64, Point)], sd: f64, rho: f64, departure: f64) -> Flight {
     let samples: Vec<(f64, f64)> = track.iter().map(|(t, point)| (t - departure, point.y)).collect();
-    let mut normal = Matrix3::zeros();
-    let mut right = Vector3::zeros();
-    for (t, y) in &samples {
-        let basis = Vector3::new(1.0, *t, -0.5 * t * t);
-        normal += basis * basis.transpose();
-        right += basis * *y;
-    }
+    let basis = |t: f64| Vector3::new(1.0, t, -0.5 * t * t);
+    let normal: Matrix3<f64> = samples.iter().map(|(t, _)| basis(*t) * basis(*t).transpose()).sum();
     let gravity = (samples.len() >= 4)
         .then(|| normal.try_inverse())
         .flatten()
-        .map(|inverse| Uncertain::new((inverse * right).z, sd * inverse[(2, 2)].sqrt()));
+        .map(|inverse| {
+            let weights: Vec<f64> = samples.iter().map(|(t, _)| (inverse * basis(*t)).z).collect();
+            let value = samples.iter().zip(&weights).map(|((_, y), weight)| weight * y).sum();
+            Uncertain::new(value, sd * variance_factor(&weights, rho).sqrt())
+        });
     Flight {
         gravity,
         frames: samples.len(),
         samples,
         sd,
+        rho,
     }
 }
 
@@ -168,10 +204,53 @@ mod tests {
                 (2.0 + t, Point::new(t, 3.0 + 1.2 * t - 0.5 * 9.81 * t * t))
             })
             .collect();
-        let flight = fit_flight(&track, 0.001, 2.0);
+        let flight = fit_flight(&track, 0.001, 0.0, 2.0);
         let gravity = flight.gravity.expect("enough frames");
         assert!((gravity.value - 9.81).abs() < 1e-9);
         assert!((gravity.sd / gravity_sd(10, 0.001, 60.0).expect("enough") - 1.0).abs() < 1e-6);
         assert!((flight.velocity_with_gravity(9.81).value - 1.2).abs() < 1e-9);
+        let scale = flight.scale().expect("it falls");
+        assert!((scale.scale.value - 1.0).abs() < 1e-9);
+        assert_eq!((scale.frames, scale.good_for), (10, GravityScale::Scale));
+        // What rises gives no scale.
+        let rising: Vec<(f64, Point)> = track.iter().map(|(t, point)| (*t, Point::new(0.0, -point.y))).collect();
+        assert_eq!(fit_flight(&rising, 0.001, 0.0, 2.0).scale(), None);
+    }
+
+    #[test]
+    fn errors_that_last_move_the_parabola_more() {
+        // Seeded draws: the spread of the fitted gravity is the stated one, with errors of correlation 0 and 0.6.
+        let mut state = 20_260_314_u64;
+        let mut normal = || {
+            let mut sum = -6.0;
+            for _ in 0..12 {
+                state = state
+                    .wrapping_mul(6_364_136_223_846_793_005)
+                    .wrapping_add(1_442_695_040_888_963_407);
+                sum += (state >> 11) as f64 / (1_u64 << 53) as f64;
+            }
+            sum
+        };
+        for rho in [0.0, 0.6] {
+            let (mut square, mut stated) = (0.0, 0.0);
+            for _ in 0..4000 {
+                let mut error = normal();
+                let track: Vec<(f64, Point)> = (0..17)
+                    .map(|k| {
+                        let t = f64::from(k) / 60.0;
+                        error = rho * error + (1.0 - rho * rho).sqrt() * normal();
+                        (t, Point::new(0.0, -0.5 * GRAVITY * t * t + 0.004 * error))
+                    })
+                    .collect();
+                let free = fit_flight(&track, 0.004, rho, 0.0).gravity.expect("enough frames");
+                square += (free.value - GRAVITY).powi(2);
+                stated = free.sd;
+            }
+            let seen = (square / 4000.0_f64).sqrt();
+            assert!(
+                (seen / stated - 1.0).abs() < 0.05,
+                "{rho}: {seen} seen, {stated} stated"
+            );
+        }
     }
 }

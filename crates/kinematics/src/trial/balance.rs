@@ -1,8 +1,8 @@
 //! The flight of the centre of mass: rise after departure, gravity as a check on scale.
 
-use crate::ballistics::{Flight, fit_flight};
+use crate::ballistics::{Flight, FromGravity, GravityScale, fit_flight};
 use crate::trial::{NotSeen, Trial, Value};
-use crate::{EventKind, Phase, Uncertain, Unit};
+use crate::{EventKind, Phase, TemporalError, Uncertain, Unit};
 
 impl Trial {
     /// The parabola of the centre of mass between hand departure and landing, px.
@@ -15,10 +15,15 @@ impl Trial {
                 "a spotter touched the athlete: the flight is not free",
             ));
         }
-        let ends = self
-            .found
-            .phase(Phase::Flight, self.clip())
-            .ok_or(NotSeen::Event(EventKind::FeetTouchdown))?;
+        let ends = self.found.phase(Phase::Flight, self.clip()).ok_or_else(|| {
+            let missing = [EventKind::HandDeparture, EventKind::FeetTouchdown]
+                .into_iter()
+                .find(|kind| self.found.event(*kind).is_none());
+            missing.map_or(
+                NotSeen::Undefined("no flight: the feet land before the hands leave"),
+                NotSeen::Event,
+            )
+        })?;
         let times = &self.series.raw().times;
         let inside: Vec<usize> = (0..times.len())
             .filter(|k| times[*k] >= ends[0].0 && times[*k] <= ends[1].0)
@@ -44,7 +49,23 @@ impl Trial {
                 frames: inside.len().max(4),
             });
         }
-        Ok(fit_flight(&track, sd / track.len() as f64, ends[0].0))
+        let rho = match self.series.raw().temporal_error {
+            TemporalError::Correlated(rho) => rho,
+            // An error shared by all frames leaves the parabola's shape alone as long as the body does not turn; taken as
+            // independent, which asks for more.
+            TemporalError::Independent | TemporalError::Shared => 0.0,
+        };
+        Ok(fit_flight(&track, sd / track.len() as f64, rho, ends[0].0))
+    }
+
+    /// Metres per px by which the centre of mass falls with 9.81 m/s² in the flight, and what that scale is good for.
+    ///
+    /// # Errors
+    /// As [`Trial::flight`]; a centre of mass that does not fall.
+    pub fn scale_from_gravity(&self) -> Result<FromGravity, NotSeen> {
+        self.flight()?.scale().ok_or(NotSeen::Undefined(
+            "the centre of mass does not fall in what was taken for the flight",
+        ))
     }
 
     /// Rise of the centre of mass from departure to the top of the flight: `v²/2g`, v from a parabola with g fixed.
@@ -89,13 +110,19 @@ impl Trial {
     }
 
     /// Gravity as measured by the flight divided by 9.81 m/s², where a scale is known: a consistency check on the scale
-    /// (warn past 15 %).
+    /// (warn past 15 %). The body model's 5 % and the scale's own uncertainty are in its sd.
+    ///
+    /// # Returns
+    /// `None` without a scale, without a free flight, or where the flight gives gravity to over 20 % only.
     #[must_use]
     pub fn gravity_ratio(&self) -> Option<Uncertain> {
-        let scale = self.scale?;
-        let flight = self.flight().ok()?;
-        let free = flight.gravity?;
-        let factor = scale.value / crate::ballistics::GRAVITY;
-        Some(Uncertain::new(free.value * factor, free.sd * factor))
+        let given = self.scale?;
+        let found = self.scale_from_gravity().ok()?;
+        if found.good_for == GravityScale::Refused {
+            return None;
+        }
+        let ratio = given.value / found.scale.value;
+        let relative = (given.sd / given.value).hypot(found.scale.sd / found.scale.value);
+        Some(Uncertain::new(ratio, ratio * relative))
     }
 }

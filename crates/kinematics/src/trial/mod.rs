@@ -297,6 +297,13 @@ impl Trial {
         self.scale
     }
 
+    /// The same with another scale: one that was found once the events were.
+    #[must_use]
+    pub fn with_scale(mut self, metres_per_px: Option<Uncertain>) -> Self {
+        self.scale = metres_per_px;
+        self
+    }
+
     /// First and last time of the clip, seconds.
     #[must_use]
     pub fn clip(&self) -> (f64, f64) {
