@@ -163,4 +163,34 @@ mod tests {
             assert!((px(landmark) - expected).abs() < 0.05, "{landmark:?}: {}", px(landmark));
         }
     }
+
+    /// Object keypoint similarity `exp(−d² / (2 s² k²))`, `k = 2 σ` as in the code of the evaluation \[R\], `s²` the area of
+    /// the object \[M\]: area 20,000 px², 10 px off: hip .946873, wrist .849939 \[C\].
+    #[test]
+    fn sigmas_give_the_similarity_of_the_evaluation_code() {
+        let similarity = |landmark: Landmark, distance: f64, area: f64| {
+            let k = 2.0 * oks_sigma(landmark);
+            (-distance * distance / (2.0 * area * k * k)).exp()
+        };
+        for (landmark, expected) in [
+            (Landmark::LeftHip, 0.946_873),
+            (Landmark::RightHip, 0.946_873),
+            (Landmark::LeftWrist, 0.849_939),
+            (Landmark::RightWrist, 0.849_939),
+        ] {
+            let got = similarity(landmark, 10.0, 20_000.0);
+            assert!((got - expected).abs() < 5.1e-7, "{landmark:?}: {got}");
+        }
+    }
+
+    /// All 17, in the order of the layout, as the array in the evaluation code divided by 10 \[R\].
+    #[test]
+    fn sigmas_are_those_of_the_evaluation_code() {
+        let tenths = [
+            0.26, 0.25, 0.25, 0.35, 0.35, 0.79, 0.79, 0.72, 0.72, 0.62, 0.62, 1.07, 1.07, 0.87, 0.87, 0.89, 0.89,
+        ];
+        for (landmark, tenth) in Landmark::ALL.into_iter().zip(tenths) {
+            assert!((oks_sigma(landmark) - tenth / 10.0).abs() < 1e-12, "{landmark:?}");
+        }
+    }
 }

@@ -10,6 +10,8 @@ pub struct SegmentTable {
     head: f64,
     trunk: (f64, f64),
     limbs: [(Segment, f64, f64); 6],
+    /// Further cuts: the centre of mass as a fraction from the first-named end.
+    further: &'static [(Cut, f64)],
 }
 
 /// A limb segment, left and right alike.
@@ -29,6 +31,23 @@ pub enum Segment {
     Foot,
 }
 
+/// How a piece of the body is cut: which two ends it lies between, the first-named one first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// A limb segment between the ends that its name says, one side.
+    Limb(Segment),
+    /// Wrist to the knuckle of the middle finger (Dempster: knuckle II), one side: the hand without fingers.
+    HandToKnuckle,
+    /// Mid-shoulder to mid-hip.
+    Trunk,
+    /// Crown of the head to the middle of the jaw angles (gonions).
+    HeadToJaw,
+    /// Crown of the head to the seventh neck vertebra (C7).
+    HeadToNeck,
+    /// Seventh neck vertebra and first rib to the ear canal: head and neck.
+    NeckToEar,
+}
+
 impl SegmentTable {
     /// de Leva (1996) J Biomech 29(9):1223-1230, Table 4, female: mid-shoulder–mid-hip trunk,
     /// joint-centre limbs, hand to fingertip. \[R\]
@@ -45,6 +64,11 @@ impl SegmentTable {
                 (Segment::Thigh, 0.1478, 0.3612),
                 (Segment::Shank, 0.0481, 0.4352),
                 (Segment::Foot, 0.0129, 0.4014),
+            ],
+            &[
+                (Cut::HeadToJaw, 0.5894),
+                (Cut::HeadToNeck, 0.4841),
+                (Cut::HandToKnuckle, 0.7474),
             ],
         )
     }
@@ -63,6 +87,11 @@ impl SegmentTable {
                 (Segment::Thigh, 0.1416, 0.4095),
                 (Segment::Shank, 0.0433, 0.4395),
                 (Segment::Foot, 0.0137, 0.4415),
+            ],
+            &[
+                (Cut::HeadToJaw, 0.5976),
+                (Cut::HeadToNeck, 0.5002),
+                (Cut::HandToKnuckle, 0.7900),
             ],
         )
     }
@@ -83,15 +112,23 @@ impl SegmentTable {
                 (Segment::Shank, 0.0465, 0.433),
                 (Segment::Foot, 0.0145, 0.5),
             ],
+            &[(Cut::NeckToEar, 1.0), (Cut::HandToKnuckle, 0.506)],
         )
     }
 
-    fn new(name: &str, head: f64, trunk: (f64, f64), limbs: [(Segment, f64, f64); 6]) -> Self {
+    fn new(
+        name: &str,
+        head: f64,
+        trunk: (f64, f64),
+        limbs: [(Segment, f64, f64); 6],
+        further: &'static [(Cut, f64)],
+    ) -> Self {
         let mut table = Self {
             name: name.to_owned(),
             head,
             trunk,
             limbs,
+            further,
         };
         table.normalise();
         table
@@ -144,6 +181,73 @@ impl SegmentTable {
     pub fn axial_masses(&self) -> (f64, f64) {
         (self.head, self.trunk.0)
     }
+
+    /// A piece of the body between two ends that are given, not found among landmarks.
+    ///
+    /// # Inputs
+    /// `first`, `second`: the ends in the order in which `cut` names them, any one plane and length unit. Limbs: one side.
+    /// # Returns
+    /// Its share of body mass and its own centre of mass; `None` if the table has no such cut.
+    /// # Example
+    /// ```
+    /// use springline_kinematics::{Point, mass::{Cut, Segment, SegmentTable}};
+    /// let (hip, knee) = (Point::new(0.0, 1.0), Point::new(0.0, 0.0));
+    /// let thigh = SegmentTable::dempster().piece(Cut::Limb(Segment::Thigh), hip, knee).expect("in every table");
+    /// assert!((thigh.mass - 0.100).abs() < 1e-12 && (thigh.centre.y - 0.567).abs() < 1e-12);
+    /// // Dempster cuts the head at the ear, not at the crown.
+    /// assert!(SegmentTable::dempster().piece(Cut::HeadToJaw, hip, knee).is_none());
+    /// ```
+    #[must_use]
+    pub fn piece(&self, cut: Cut, first: Point, second: Point) -> Option<Piece> {
+        let further = || self.further.iter().find(|(known, _)| *known == cut).map(|(_, at)| *at);
+        let (mass, fraction) = match cut {
+            Cut::Limb(segment) => {
+                let (_, mass, fraction) = self.limbs.iter().find(|limb| limb.0 == segment)?;
+                (*mass, *fraction)
+            }
+            Cut::HandToKnuckle => (self.mass(Segment::Hand), further()?),
+            Cut::Trunk => self.trunk,
+            Cut::HeadToJaw | Cut::HeadToNeck | Cut::NeckToEar => (self.head, further()?),
+        };
+        Some(Piece {
+            mass,
+            centre: first + (second - first) * fraction,
+        })
+    }
+}
+
+/// A piece of the body as a point of mass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// Share of body mass (or a mass: any one unit).
+    pub mass: f64,
+    /// Its own centre of mass.
+    pub centre: Point,
+}
+
+/// Several pieces as one: their mass and their common centre of mass `Σ m r / Σ m`.
+///
+/// All pieces of the body give the whole-body centre of mass; the pieces of a leg that of the leg.
+///
+/// # Returns
+/// `None` if their masses don't add up to more than nothing.
+/// # Example
+/// ```
+/// use springline_kinematics::{Point, mass::{Piece, combine}};
+/// let one = Piece { mass: 1.0, centre: Point::new(0.0, 0.0) };
+/// let other = Piece { mass: 3.0, centre: Point::new(4.0, 8.0) };
+/// let both = combine(&[one, other]).expect("they have mass");
+/// assert_eq!((both.mass, both.centre), (4.0, Point::new(3.0, 6.0)));
+/// assert!(combine(&[]).is_none());
+/// ```
+#[must_use]
+pub fn combine(pieces: &[Piece]) -> Option<Piece> {
+    let mass: f64 = pieces.iter().map(|piece| piece.mass).sum();
+    let moment: crate::Vector = pieces.iter().map(|piece| piece.centre.coords * piece.mass).sum();
+    (mass > 0.0).then(|| Piece {
+        mass,
+        centre: Point::from(moment / mass),
+    })
 }
 
 /// Head mass fraction of a child of `age` years, Jensen (1989) \[R\].
