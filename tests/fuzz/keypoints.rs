@@ -10,7 +10,7 @@ use harness::{Dialect, Target, files, fuzz};
 use springline_keypoints::{
     Attempt, Error, Facing, Given, ImportOptions, Importer, Layout, SdChoice, import, import_bytes,
 };
-use springline_kinematics::{Landmark, Side};
+use springline_kinematics::{Landmark, Side, TemporalError};
 
 fn fixtures() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/keypoints")
@@ -59,6 +59,7 @@ fn options(bytes: &[u8]) -> ImportOptions {
             (true, false) => Some(SdChoice::Clicked),
             (true, true) => Some(SdChoice::Px(2.0)),
         },
+        error: rare(31).then_some(TemporalError::Correlated(0.6)),
         given: Given {
             facing: rare(19).then_some(Facing::Left),
             near_side: rare(19).then_some(Side::Left),

@@ -2,6 +2,8 @@
 
 use springline_kinematics::{EventKind, Landmark, Side, Tracks};
 
+use crate::{KnownLength, SurfaceAt};
+
 /// Where the point uncertainties come from.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SdKind {
@@ -77,10 +79,18 @@ pub struct Given {
     pub near_side: Option<Side>,
     /// Metres per px and its relative standard uncertainty.
     pub metres_per_px: Option<(f64, f64)>,
+    /// A known length that was marked in the picture.
+    pub known_length: Option<KnownLength>,
+    /// The scale may come from gravity: from the fall of the centre of mass in the flight.
+    pub scale_by_gravity: bool,
     /// Standing height of the athlete, m.
     pub stature_m: Option<f64>,
     /// Stature in px of the picture.
     pub stature_px: Option<f64>,
+    /// The surface under the hands, where it is not the floor of the entry.
+    pub hand_surface: Option<SurfaceAt>,
+    /// The surface that the feet land on, where it is not the floor of the entry.
+    pub foot_surface: Option<SurfaceAt>,
     /// A spotter touched the athlete.
     pub spotted: bool,
     /// Events given by the coach: kind, time in s.
@@ -88,7 +98,7 @@ pub struct Given {
 }
 
 impl Given {
-    /// Every entry that `other` gives, else this one's.
+    /// Every entry that `other` gives, else this one's. Metres per px and gravity are one entry in two forms.
     #[must_use]
     pub fn overridden_by(&self, other: &Given) -> Given {
         let mut events = self.events.clone();
@@ -103,9 +113,15 @@ impl Given {
             floor_line_sd_px: other.floor_line_sd_px.or(self.floor_line_sd_px),
             facing: other.facing.or(self.facing),
             near_side: other.near_side.or(self.near_side),
-            metres_per_px: other.metres_per_px.or(self.metres_per_px),
+            metres_per_px: other
+                .metres_per_px
+                .or(self.metres_per_px.filter(|_| !other.scale_by_gravity)),
+            known_length: other.known_length.or(self.known_length),
+            scale_by_gravity: other.scale_by_gravity || (self.scale_by_gravity && other.metres_per_px.is_none()),
             stature_m: other.stature_m.or(self.stature_m),
             stature_px: other.stature_px.or(self.stature_px),
+            hand_surface: other.hand_surface.or(self.hand_surface),
+            foot_surface: other.foot_surface.or(self.foot_surface),
             spotted: self.spotted || other.spotted,
             events,
         }

@@ -7,7 +7,7 @@ use serde::de::{Error as _, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use springline_kinematics::{Landmark, Side, TemporalError};
 
-use crate::{Attempt, Facing, SdKind, limits};
+use crate::{Attempt, Facing, SdKind, SurfaceAt, limits};
 
 /// Value of `format` in every attempt file.
 pub const FORMAT: &str = "springline-attempt";
@@ -156,18 +156,36 @@ pub struct GivenFile {
     /// The athlete's side that is nearer to the camera.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub near_side: Option<LeftRight>,
-    /// Metres per px.
+    /// Metres per px, 0.0001 to 0.1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metres_per_px: Option<f64>,
-    /// Standard uncertainty of `metres_per_px`, in metres per px too.
+    /// Standard uncertainty of `metres_per_px`, in metres per px too; 1 % of it if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub metres_per_px_sd: Option<f64>,
-    /// Standing height, m.
+    /// A known length that was marked in the picture, in the plane of motion.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub known_length: Option<KnownLengthEntry>,
+    /// Take the scale from gravity, from the fall of the centre of mass in the flight, where nothing surer is given.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub scale_by_gravity: bool,
+    /// Standing height, m, 0.5 to 2.5.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stature_m: Option<f64>,
     /// Standing height in the picture, px.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stature_px: Option<f64>,
+    /// Height of the surface under the hands over the floor of the entry, m, -3 to 3; needs a scale.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand_surface_m: Option<f64>,
+    /// A point on the top edge of the surface under the hands, px; instead of its height.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand_surface_at: Option<[f64; 2]>,
+    /// Height of the landing surface over the floor of the entry, m, -3 to 3; needs a scale.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_surface_m: Option<f64>,
+    /// A point on the top edge of the landing surface, px; instead of its height.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_surface_at: Option<[f64; 2]>,
     /// A spotter touched the athlete.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub spotted: bool,
@@ -180,6 +198,19 @@ impl GivenFile {
     fn is_empty(&self) -> bool {
         *self == Self::default()
     }
+}
+
+/// A known length that was marked in the picture.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KnownLengthEntry {
+    /// Its length, m, 0.05 to 30.
+    pub m: f64,
+    /// Its two ends, px.
+    pub ends: [[f64; 2]; 2],
+    /// Standard uncertainty per axis of the ends, px; 3 if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sd_px: Option<f64>,
 }
 
 /// Left or right.
@@ -287,6 +318,14 @@ impl AttemptFile {
             ),
             score: None,
         };
+        let over_floor = |surface: Option<SurfaceAt>| match surface {
+            Some(SurfaceAt::OverFloorM(height)) => Some(height),
+            _ => None,
+        };
+        let marked = |surface: Option<SurfaceAt>| match surface {
+            Some(SurfaceAt::Marked((x, y))) => Some([x, y]),
+            _ => None,
+        };
         let left_right = |left: bool| if left { LeftRight::Left } else { LeftRight::Right };
         let given = &attempt.given;
         Self {
@@ -319,8 +358,18 @@ impl AttemptFile {
                 near_side: given.near_side.map(|side| left_right(side == Side::Left)),
                 metres_per_px: given.metres_per_px.map(|(scale, _)| scale),
                 metres_per_px_sd: given.metres_per_px.map(|(scale, sd)| scale * sd),
+                known_length: given.known_length.map(|known| KnownLengthEntry {
+                    m: known.metres,
+                    ends: known.ends.map(|(x, y)| [x, y]),
+                    sd_px: known.sd_px,
+                }),
+                scale_by_gravity: given.scale_by_gravity,
                 stature_m: given.stature_m,
                 stature_px: given.stature_px,
+                hand_surface_m: over_floor(given.hand_surface),
+                hand_surface_at: marked(given.hand_surface),
+                foot_surface_m: over_floor(given.foot_surface),
+                foot_surface_at: marked(given.foot_surface),
                 spotted: given.spotted,
                 events: given
                     .events

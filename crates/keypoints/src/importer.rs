@@ -261,6 +261,15 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
             expected: "0 to 1",
         });
     }
+    if let Some(TemporalError::Correlated(rho)) = options.error
+        && !(0.0..1.0).contains(&rho)
+    {
+        return Err(Error::Option {
+            option: "correlation of point errors",
+            found: rho.to_string(),
+            expected: "0 to below 1",
+        });
+    }
     let Parsed {
         words,
         layout_name,
@@ -307,7 +316,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     } else {
         TemporalError::Shared
     };
-    let tracks = clip.into_tracks(facts.temporal_error.unwrap_or(usual));
+    let tracks = clip.into_tracks(options.error.or(facts.temporal_error).unwrap_or(usual));
     Ok(Attempt {
         source: name.to_owned(),
         recognised,

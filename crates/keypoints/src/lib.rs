@@ -140,6 +140,7 @@ mod layout;
 mod layout_file;
 mod layout_read;
 mod limits;
+mod marks;
 mod names;
 mod native;
 mod numbers;
@@ -148,6 +149,7 @@ mod path;
 mod people;
 mod point_forms;
 mod quick;
+mod read_given;
 mod recognise;
 mod sample;
 mod shape;
@@ -161,8 +163,8 @@ mod walk;
 
 pub use attempt::{AthleteChoice, Attempt, Facing, Given, Original, SdKind, Swap};
 pub use attempt_file::{
-    AttemptFile, ErrorKind, FORMAT, FormatName, FrameEntry, Frames, GivenFile, LeftRight, PictureSize, PointSd, SdPx,
-    attempt_schema,
+    AttemptFile, ErrorKind, FORMAT, FormatName, FrameEntry, Frames, GivenFile, KnownLengthEntry, LeftRight,
+    PictureSize, PointSd, SdPx, attempt_schema,
 };
 pub use error::Error;
 pub use importer::{Importer, import, import_bytes, recognise};
@@ -170,6 +172,10 @@ pub use layout::Layout;
 pub use layout_file::{
     CoordinateUnit, JsonPlaces, LayoutFile, LayoutFormat, PointNumber, PointOrder, TableColumns, TimeUnit,
     layout_schema,
+};
+pub use marks::{
+    GIVEN_SCALE_SD, KNOWN_LENGTHS_M, KnownLength, MARKED_POINT_SD_PX, METRES_PER_PX, STATURES_M, SURFACE_HEIGHTS_M,
+    SurfaceAt,
 };
 pub use options::{ImportOptions, SdChoice};
 pub use uncertainty::oks_sigma;

@@ -1,12 +1,11 @@
 //! From an attempt file to a sheet and what the coach gave.
 
-use springline_kinematics::{EventKind, Landmark, Side, TemporalError};
+use springline_kinematics::{Landmark, TemporalError};
 
-use crate::attempt_file::{AttemptFile, ErrorKind, FrameEntry, LeftRight, PointSd, SdPx};
+use crate::attempt_file::{AttemptFile, ErrorKind, FrameEntry, PointSd, SdPx};
 use crate::error::Error;
 use crate::names::nearest;
 use crate::sheet::{Record, Sheet, Spot, Unit};
-use crate::{Facing, Given};
 
 /// Reads an attempt file. The second pass, which only a faulty file needs, finds the place.
 pub(crate) fn read(file: &str, text: &str) -> Result<(AttemptFile, Sheet), Error> {
@@ -195,94 +194,6 @@ fn add_frame(
 }
 
 impl AttemptFile {
-    /// What the coach gave, as the inner type.
-    ///
-    /// # Errors
-    /// [`Error::Shape`] for values that cannot be: an unknown event, a size of zero.
-    pub(crate) fn given(&self, file: &str) -> Result<Given, Error> {
-        let shape = |place: String, found: String, expected: &str| Error::Shape {
-            file: file.to_owned(),
-            place,
-            found,
-            expected: expected.to_owned(),
-        };
-        let given = &self.given;
-        let positive = |key: &str, value: Option<f64>| match value {
-            Some(number) if !(number.is_finite() && number > 0.0) => {
-                Err(shape(format!("given.{key}"), number.to_string(), "a number above 0"))
-            }
-            _ => Ok(value),
-        };
-        let mut events = Vec::with_capacity(given.events.len());
-        for (id, time) in &given.events {
-            let kind = EventKind::from_id(id).ok_or_else(|| {
-                let known: Vec<&str> = EventKind::ALL.iter().map(|kind| kind.id()).collect();
-                shape(
-                    format!("given.events.{id}"),
-                    format!("{id:?}"),
-                    &format!("one of {}", known.join(", ")),
-                )
-            })?;
-            if !time.is_finite() {
-                return Err(shape(format!("given.events.{id}"), time.to_string(), "a time in s"));
-            }
-            events.push((kind, *time));
-        }
-        events.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
-        let floor_line = match given.floor_line {
-            None => None,
-            Some([a, b]) if a == b => {
-                return Err(shape(
-                    "given.floor_line".into(),
-                    "the same point twice".into(),
-                    "two points apart from each other",
-                ));
-            }
-            Some([a, b]) => Some([(a[0], a[1]), (b[0], b[1])]),
-        };
-        let scale = positive("metres_per_px", given.metres_per_px)?;
-        let scale_sd = match given.metres_per_px_sd {
-            Some(sd) if !(sd.is_finite() && sd >= 0.0) => {
-                return Err(shape("given.metres_per_px_sd".into(), sd.to_string(), "0 or more"));
-            }
-            Some(_) if scale.is_none() => {
-                return Err(shape(
-                    "given.metres_per_px_sd".into(),
-                    "no metres_per_px".into(),
-                    "metres_per_px with it",
-                ));
-            }
-            sd => sd.unwrap_or(0.0),
-        };
-        let side = |side: LeftRight| {
-            if side == LeftRight::Left {
-                Side::Left
-            } else {
-                Side::Right
-            }
-        };
-        Ok(Given {
-            athlete: given.athlete.clone(),
-            date: given.date.clone(),
-            drill: given.drill.clone(),
-            floor_line,
-            floor_line_sd_px: positive("floor_line_sd_px", given.floor_line_sd_px)?,
-            facing: given.facing.map(|way| {
-                if way == LeftRight::Left {
-                    Facing::Left
-                } else {
-                    Facing::Right
-                }
-            }),
-            near_side: given.near_side.map(side),
-            metres_per_px: scale.map(|scale| (scale, scale_sd / scale)),
-            stature_m: positive("stature_m", given.stature_m)?,
-            stature_px: positive("stature_px", given.stature_px)?,
-            spotted: given.spotted,
-            events,
-        })
-    }
-
     /// The temporal error that the file states, else what its kind of sd stands for.
     pub(crate) fn temporal_error(&self, file: &str) -> Result<Option<TemporalError>, Error> {
         match self.error {

@@ -1,5 +1,7 @@
 //! What the coach can ask of an import.
 
+use springline_kinematics::TemporalError;
+
 use crate::{Given, Layout};
 
 /// Where the point uncertainties shall come from, whatever the file says.
@@ -30,6 +32,8 @@ pub struct ImportOptions {
     pub min_score: f64,
     /// Point uncertainty, goes before the file's.
     pub sd: Option<SdChoice>,
+    /// How point errors go from frame to frame, goes before the file's.
+    pub error: Option<TemporalError>,
     /// What the coach gives; each entry that is given goes before the file's.
     pub given: Given,
     /// Start of the stretch to keep, s.
@@ -48,6 +52,7 @@ impl Default for ImportOptions {
             keep_sides: false,
             min_score: 0.05,
             sd: None,
+            error: None,
             given: Given::default(),
             from_s: None,
             to_s: None,

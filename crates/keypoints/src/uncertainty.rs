@@ -118,12 +118,15 @@ fn box_area(clip: &Clip) -> f64 {
     median(areas).unwrap_or(0.0)
 }
 
-/// Standing height in px: given, else from stature in m and the scale, else leg length / 0.49 [M].
+/// Standing height in px: given, else from stature in m and a scale, else leg length / 0.49 [M].
 fn stature_px(clip: &Clip, given: &Given) -> Option<f64> {
     if given.stature_px.is_some() {
         return given.stature_px;
     }
-    if let (Some(metres), Some((scale, _))) = (given.stature_m, given.metres_per_px) {
+    let scale = given
+        .metres_per_px
+        .or_else(|| given.known_length.and_then(|known| known.scale()));
+    if let (Some(metres), Some((scale, _))) = (given.stature_m, scale) {
         return Some(metres / scale);
     }
     let sides: Vec<Side> = given.near_side.map_or_else(|| Side::BOTH.to_vec(), |side| vec![side]);

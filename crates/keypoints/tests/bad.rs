@@ -145,9 +145,44 @@ const BAD: &[(&str, &str, &str)] = &[
         "given.metres_per_px_sd: found no metres_per_px",
     ),
     (
+        "given-scale-px-per-metre.json",
+        "Shape",
+        "given.metres_per_px: found 350 metres per px, expected 0.0001 to 0.1 metres per px",
+    ),
+    (
+        "given-stature-cm.json",
+        "Shape",
+        "given.stature_m: found 140 m, expected 0.5 to 2.5 m",
+    ),
+    (
+        "given-known-length-cm.json",
+        "Shape",
+        "given.known_length.m: found 120 m, expected 0.05 to 30 m",
+    ),
+    (
+        "given-known-length-ends.json",
+        "Shape",
+        "given.known_length.ends: found the same point twice, expected two points apart",
+    ),
+    (
+        "given-known-length-key.json",
+        "Shape",
+        "given.known_length.metres: found unknown field `metres`",
+    ),
+    (
+        "given-hand-surface-both.json",
+        "Shape",
+        "given.hand_surface_at: found hand_surface_m as well, expected the height or a marked point, not both",
+    ),
+    (
+        "given-foot-surface-cm.json",
+        "Shape",
+        "given.foot_surface_m: found 45 m, expected -3 to 3 m",
+    ),
+    (
         "given-stature-zero.json",
         "Shape",
-        "given.stature_m: found 0, expected a number above 0",
+        "given.stature_m: found 0 m, expected 0.5 to 2.5 m",
     ),
     (
         "given-unknown-event.json",
@@ -551,6 +586,13 @@ fn options_out_of_range_are_refused() {
         (
             ImportOptions {
                 sd: Some(springline_keypoints::SdChoice::Px(-1.0)),
+                ..base()
+            },
+            "Option",
+        ),
+        (
+            ImportOptions {
+                error: Some(springline_kinematics::TemporalError::Correlated(1.0)),
                 ..base()
             },
             "Option",

@@ -5,7 +5,9 @@
 mod figure;
 
 use serde_json::{Value, json};
-use springline_keypoints::{Attempt, Given, ImportOptions, SdChoice, SdKind, import_bytes, oks_sigma};
+use springline_keypoints::{
+    Attempt, AttemptFile, Given, ImportOptions, SdChoice, SdKind, SurfaceAt, import_bytes, oks_sigma,
+};
 use springline_kinematics::{Landmark, TemporalError};
 
 /// A still figure, upright for three frames and upside down for two, as an attempt file.
@@ -126,6 +128,76 @@ fn the_coach_can_override_them() {
         ..ImportOptions::default()
     };
     assert!(sd(&imported(&given, &options), Landmark::LeftHip, 0) > 5.0);
+}
+
+#[test]
+fn the_coach_can_say_how_errors_go_from_frame_to_frame() {
+    let mut given = file();
+    given["sd"] = json!({"kind": "given", "px": 3.0});
+    given["error"] = json!({"kind": "independent"});
+    for error in [TemporalError::Correlated(0.4), TemporalError::Shared] {
+        let options = ImportOptions {
+            error: Some(error),
+            ..ImportOptions::default()
+        };
+        assert_eq!(imported(&given, &options).tracks.temporal_error, error);
+    }
+}
+
+#[test]
+fn lengths_and_surfaces_come_through() {
+    let mut file = file();
+    file["given"] = json!({
+        "metres_per_px": 0.003, "scale_by_gravity": true,
+        "known_length": {"m": 1.2, "ends": [[300, 880], [700, 880]], "sd_px": 2},
+        "hand_surface_m": 0.45, "foot_surface_at": [1500, 820]
+    });
+    let attempt = imported(&file, &ImportOptions::default());
+    let given = &attempt.given;
+    // A scale without an uncertainty is not taken for exact.
+    assert_eq!(given.metres_per_px, Some((0.003, 0.01)));
+    assert!(given.scale_by_gravity);
+    let known = given.known_length.unwrap();
+    assert_eq!(
+        (known.metres, known.ends[1], known.sd_px),
+        (1.2, (700.0, 880.0), Some(2.0))
+    );
+    assert_eq!(given.hand_surface, Some(SurfaceAt::OverFloorM(0.45)));
+    assert_eq!(given.foot_surface, Some(SurfaceAt::Marked((1500.0, 820.0))));
+
+    // Written out and read again, it is the same.
+    let again = serde_json::to_value(AttemptFile::from_attempt(&attempt)).unwrap();
+    assert_eq!(&imported(&again, &ImportOptions::default()).given, given);
+
+    // Gravity and metres per px are one entry: the coach's word replaces the file's.
+    let with = |other: Given| {
+        let options = ImportOptions {
+            given: other,
+            ..ImportOptions::default()
+        };
+        imported(&file, &options).given
+    };
+    let gravity = with(Given {
+        scale_by_gravity: true,
+        hand_surface: Some(SurfaceAt::Marked((800.0, 700.0))),
+        ..Given::default()
+    });
+    assert_eq!((gravity.metres_per_px, gravity.scale_by_gravity), (None, true));
+    assert_eq!(gravity.hand_surface, Some(SurfaceAt::Marked((800.0, 700.0))));
+    let number = with(Given {
+        metres_per_px: Some((0.002, 0.01)),
+        ..Given::default()
+    });
+    assert_eq!(
+        (number.metres_per_px, number.scale_by_gravity),
+        (Some((0.002, 0.01)), false)
+    );
+
+    // A marked length tells how tall the athlete is in px: 1.4 m at 0.003 m per px, 0.5 % of it.
+    file["sd"] = json!({"kind": "clicked"});
+    file["given"] = json!({"stature_m": 1.4, "known_length": {"m": 1.2, "ends": [[300, 880], [700, 880]]}});
+    let expected = 0.005 * 1.4 / 0.003;
+    assert!((sd(&imported(&file, &ImportOptions::default()), Landmark::Nose, 0) - expected).abs() < 1e-5);
 }
 
 #[test]
