@@ -13,6 +13,8 @@ pub struct Motion {
     pub act: Act,
     pub before: Extra,
     pub after: Extra,
+    /// How far the shoulders sink before the push, leg lengths.
+    pub girdle: f64,
 }
 
 const STILL: Extra = Extra::Still(0.7);
@@ -26,6 +28,7 @@ pub fn clean() -> Vec<Motion> {
         act: act.unwrap_or_else(|error| panic!("{name}: {error}")),
         before,
         after,
+        girdle: if name == "bounce" { 0.05 } else { 0.0 },
     };
     let lying = LyingHold {
         shoulder: 178.0,
@@ -40,7 +43,17 @@ pub fn clean() -> Vec<Motion> {
     let step_out = Params {
         step_out: true,
         second_foot_after_s: 0.25,
+        residual_gap: 70.0,
+        step_out_gap: 70.0,
         ..Params::clean()
+    };
+    let bounce = Bounce {
+        give: 0.5,
+        ..Bounce::default()
+    };
+    let hop = Hop {
+        air_s: 0.2,
+        ..Hop::default()
     };
     let handspring = || Act::handspring(&Params::clean());
     vec![
@@ -65,7 +78,7 @@ pub fn clean() -> Vec<Motion> {
             WALK,
             STILL,
         ),
-        motion("hop", "handstand-hop", Act::handstand_hop(&Hop::default()), WALK, STILL),
+        motion("hop", "handstand-hop", Act::handstand_hop(&hop), WALK, STILL),
         motion(
             "flat back",
             "handstand-flat-back",
@@ -83,7 +96,7 @@ pub fn clean() -> Vec<Motion> {
         motion(
             "bounce",
             "front-support-bounce",
-            Act::front_support_bounce(&Bounce::default()),
+            Act::front_support_bounce(&bounce),
             STILL,
             STILL,
         ),

@@ -1,114 +1,89 @@
-//! Motions done as they should be.
+//! Motions done as they should be, by the drills that they are for: events where they are, and no fault.
 
-use springline_assess::{Outcome, Verdict};
+use springline_assess::{Assessment, Outcome, Verdict};
+use springline_drills::Drill;
 use springline_kinematics::EventKind;
+use springline_kinematics::events::Found;
 use springline_simulate::Facing;
 
 use crate::catalogue::{self, Motion};
 use crate::scene::{self, Clip, Extra, Film};
 
-/// The true time of an event in the clip.
-fn truth(clip: &Clip, kind: EventKind) -> Option<f64> {
-    clip.truth.event(kind)
+/// The events that differ from the truth, in words.
+fn wrong_events(drill: &Drill, clip: &Clip, found: &Found, film: &Film) -> Vec<String> {
+    // Two frames, but hops are known to no better than 0.02 s.
+    let frames = (2.0 / film.rate_hz + 1e-9).max(0.02);
+    let tolerance = if film.noise_px > 0.0 { frames.max(0.05) } else { frames };
+    let listed = drill.events.expected.iter().chain(&drill.events.optional);
+    listed
+        .filter_map(|kind| {
+            let found = found.event(*kind);
+            match (clip.truth.event(*kind), found) {
+                // What follows a hold keeps still too, so that the hold goes on.
+                _ if *kind == EventKind::HoldEnd && film.after != Extra::None => None,
+                // A hop's own sd says how well its instants can be known.
+                (Some(truth), Some(event)) => ((event.time - truth).abs() > tolerance.max(3.0 * event.sd))
+                    .then(|| format!("{} off by {:+.3} s", kind.id(), event.time - truth)),
+                (Some(_), None) => Some(format!("{} missed", kind.id())),
+                // A handstand short of the vertical is inverted where it comes nearest to it.
+                (None, Some(_)) if *kind != EventKind::Inverted => Some(format!("{} invented", kind.id())),
+                _ => None,
+            }
+        })
+        .collect()
+}
+
+/// What is not as it should be, in words. Noise may leave a check too close to call, never make it a fault.
+fn wrong_checks(assessment: &Assessment, noisy: bool) -> Vec<String> {
+    let outcome = match &assessment.outcome {
+        Outcome::Good => None,
+        Outcome::NotCounted { why } if noisy && !why.contains("not seen") => None,
+        other => Some(format!("{}: {other:?}", other.word())),
+    };
+    let checks = assessment.checks.iter().filter_map(|check| match &check.verdict {
+        Verdict::Good { .. } => None,
+        Verdict::TooClose { .. } if noisy => None,
+        other => Some(format!("{}: {other:?} of {:?}", check.id, check.measured)),
+    });
+    outcome.into_iter().chain(checks).collect()
+}
+
+fn check(motion: &Motion, film: Film) -> Option<String> {
+    let drill = scene::drill(motion.drill);
+    let clip = scene::film(&motion.act, film);
+    let (trial, assessment) = scene::review(&clip, &drill);
+    let mut wrong = wrong_events(&drill, &clip, trial.found(), &film);
+    wrong.extend(wrong_checks(&assessment, film.noise_px > 0.0));
+    (!wrong.is_empty()).then(|| format!("{} by {}, {film:?}: {}", motion.name, motion.drill, wrong.join("; ")))
 }
 
 #[test]
-fn explore() {
-    let verbose = std::env::var_os("V").is_some();
+fn every_motion_is_good_by_its_own_drill() {
+    let mut wrong = Vec::new();
     for motion in catalogue::clean() {
-        let drill = scene::drill(motion.drill);
         for padded in [false, true] {
             for noise_px in [0.0, 3.0] {
-                for rate_hz in [30.0, 60.0, 120.0] {
-                    let mut lines = std::collections::BTreeMap::<String, usize>::new();
-                    for facing in [Facing::Right, Facing::Left] {
-                        for seed in 0..if noise_px > 0.0 { 5 } else { 1 } {
-                            let film = Film {
-                                rate_hz,
-                                noise_px,
-                                facing,
-                                seed,
-                                before: if padded { motion.before } else { Extra::None },
-                                after: if padded { motion.after } else { Extra::None },
-                                ..Film::exact()
-                            };
-                            let clip = scene::film(&motion.act, film);
-                            let (trial, assessment) = scene::review(&clip, &drill);
-                            let tolerance = if noise_px > 0.0 { 0.05f64 } else { 2.0 / rate_hz + 1e-9 };
-                            let listed = drill.events.expected.iter().chain(&drill.events.optional);
-                            for kind in listed {
-                                match (truth(&clip, *kind), trial.found().event(*kind)) {
-                                    (Some(t), Some(f)) if (f.time - t).abs() > tolerance => {
-                                        *lines.entry(format!("{} off", kind.id())).or_default() += 1;
-                                        if verbose {
-                                            println!(
-                                                "   {} off {:+.3} (true {t:.3}) seed {seed} sd {:.3}",
-                                                kind.id(),
-                                                f.time - t,
-                                                f.sd
-                                            )
-                                        }
-                                    }
-                                    (Some(_), None) => *lines.entry(format!("{} missed", kind.id())).or_default() += 1,
-                                    (None, Some(f)) => {
-                                        *lines.entry(format!("{} invented", kind.id())).or_default() += 1;
-                                        if verbose {
-                                            println!("   {} invented at {:.3}", kind.id(), f.time)
-                                        }
-                                    }
-                                    _ => {}
-                                }
-                            }
-                            match &assessment.outcome {
-                                Outcome::Good => {}
-                                Outcome::NotThere { missing } => {
-                                    *lines.entry(format!("NOT THERE {missing:?}")).or_default() += 1
-                                }
-                                Outcome::NotCounted { why } => {
-                                    *lines.entry(format!("not counted {why}")).or_default() += 1
-                                }
-                                Outcome::NotGood => *lines.entry("NOT GOOD".into()).or_default() += 1,
-                            }
-                            for check in &assessment.checks {
-                                match &check.verdict {
-                                    Verdict::Good { .. } => {}
-                                    Verdict::Fault { .. } => {
-                                        *lines
-                                            .entry(format!(
-                                                "fault {} {:?}",
-                                                check.id,
-                                                check.measured.as_ref().map(|m| (m.value, m.sd))
-                                            ))
-                                            .or_default() += 1
-                                    }
-                                    Verdict::NotSeen { why } => {
-                                        *lines.entry(format!("not seen {}: {why}", check.id)).or_default() += 1
-                                    }
-                                    Verdict::TooClose { outside, .. } => {
-                                        *lines.entry(format!("close {}", check.id)).or_default() += 1;
-                                        if verbose {
-                                            println!(
-                                                "   close {} {outside:.2} {:?}",
-                                                check.id,
-                                                check.measured.as_ref().map(|m| (m.value, m.sd))
-                                            )
-                                        }
-                                    }
-                                }
-                            }
-                        }
+                for (k, rate_hz) in [30.0, 60.0, 120.0].into_iter().enumerate() {
+                    for seed in 0..if noise_px > 0.0 { 2 } else { 1 } {
+                        let film = Film {
+                            rate_hz,
+                            noise_px,
+                            facing: if (k as u64 + seed) % 2 == 0 {
+                                Facing::Right
+                            } else {
+                                Facing::Left
+                            },
+                            seed,
+                            before: if padded { motion.before } else { Extra::None },
+                            after: if padded { motion.after } else { Extra::None },
+                            girdle: motion.girdle,
+                            ..Film::exact()
+                        };
+                        wrong.extend(check(&motion, film));
                     }
-                    println!(
-                        "{:16} {:28} {} {noise_px} px {rate_hz} Hz: {lines:?}",
-                        motion.name,
-                        motion.drill,
-                        if padded { "padded" } else { "bare  " }
-                    );
                 }
             }
         }
     }
+    assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
 }
-
-#[allow(dead_code)]
-fn unused(_: &Motion) {}

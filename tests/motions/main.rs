@@ -4,4 +4,5 @@
 
 mod catalogue;
 mod clean;
+mod negatives;
 mod scene;

@@ -5,7 +5,7 @@ use springline_drills::{Catalogue, Drill, View};
 use springline_kinematics::gym_plane::FloorLine;
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::{Settings, Trial};
-use springline_kinematics::{Landmark, Point, TemporalError, Tracks, Uncertain};
+use springline_kinematics::{EventKind, Joint, Landmark, Point, Side, TemporalError, Tracks, Uncertain};
 use springline_simulate::{Act, Camera, Facing, Recording, Truth};
 
 /// What the figure does before and after the motion itself.
@@ -36,6 +36,9 @@ pub struct Film {
     pub facing: Facing,
     pub before: Extra,
     pub after: Extra,
+    /// The shoulders sink by so many leg lengths before the hands leave and come up with the push: the figure has no
+    /// shoulder girdle of its own.
+    pub girdle: f64,
     /// Only this stretch of the clip is kept, s.
     pub cut: Option<(f64, f64)>,
     pub seed: u64,
@@ -50,6 +53,7 @@ impl Film {
             facing: Facing::Right,
             before: Extra::None,
             after: Extra::None,
+            girdle: 0.0,
             cut: None,
             seed: 1,
         }
@@ -92,7 +96,7 @@ pub fn film(act: &Act, how: Film) -> Clip {
             } else if t > end {
                 beside(&truth, &walk, end, t, how.after)
             } else {
-                truth.picture(t)
+                pushed(&truth, t, how.girdle)
             }
         })
         .collect();
@@ -110,6 +114,22 @@ pub fn film(act: &Act, how: Film) -> Clip {
         track.sd = vec![how.noise_px as f32; pictures.len()];
     }
     Clip { tracks, truth }
+}
+
+/// The picture at `t` with the shoulders sunk by up to `girdle` leg lengths while the hands push.
+fn pushed(truth: &Truth, t: f64, girdle: f64) -> Picture {
+    let mut picture = truth.picture(t);
+    if girdle == 0.0 {
+        return picture;
+    }
+    let off = truth.event(EventKind::HandDeparture).expect("hands that leave");
+    // Down within 0.12 s, up again by the departure.
+    let sunk = (((t - off + 0.30) / 0.12).clamp(0.0, 1.0)).min(((off - t) / 0.12).clamp(0.0, 1.0));
+    let leg = truth.leg_m() * truth.view().camera.px_per_m();
+    for side in Side::BOTH {
+        picture[Landmark::of(Joint::Shoulder, side).index()].y += girdle * sunk * leg;
+    }
+    picture
 }
 
 /// The picture at a time outside the motion, whose end is `edge`.
@@ -184,6 +204,11 @@ impl Draws {
     pub fn unit(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         (mix(self.0) >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    /// Evenly between two values.
+    pub fn between(&mut self, least: f64, most: f64) -> f64 {
+        least + (most - least) * self.unit()
     }
 
     /// Standard normal (Box–Muller).

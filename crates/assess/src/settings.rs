@@ -1,6 +1,6 @@
 //! What a drill asks of the measuring.
 
-use springline_drills::Drill;
+use springline_drills::{Drill, View};
 use springline_kinematics::events::Search;
 use springline_kinematics::{Angle, EventKind};
 
@@ -13,6 +13,9 @@ pub fn search_of(drill: &Drill, given: &[(EventKind, f64)]) -> Search {
         motion: drill.events.motion,
         hands_need_trunk_past: degrees(drill.events.hands_need_trunk_past_deg, 75.0)
             .unwrap_or(defaults.hands_need_trunk_past),
+        hold_needs_trunk_past: degrees(drill.events.hold_needs_trunk_past_deg, 0.0)
+            .unwrap_or(defaults.hold_needs_trunk_past),
+        frontal: drill.view == View::Frontal,
         legs_together_within: degrees(drill.events.legs_together_within_deg, 15.0)
             .unwrap_or(defaults.legs_together_within),
         surfaces_differ: drill.setup.hand_surface_m.abs() > 0.03 || drill.setup.foot_surface_m.abs() > 0.03,

@@ -126,6 +126,9 @@ pub struct EventsForm {
     /// Least trunk inclination for a hand contact, degrees (75 if left out).
     #[schemars(range(min = -180.0, max = 180.0))]
     pub hands_need_trunk_past_deg: Option<f64>,
+    /// Least trunk inclination for a held shape, degrees (0 if left out: any shape).
+    #[schemars(range(min = 0.0, max = 180.0))]
+    pub hold_needs_trunk_past_deg: Option<f64>,
     /// Largest leg gap that counts as together, degrees (15 if left out).
     #[schemars(range(min = 1.0, max = 90.0))]
     pub legs_together_within_deg: Option<f64>,

@@ -45,6 +45,7 @@ pub(crate) const EVENTS_KEYS: &[&str] = &[
     "optional",
     "flight",
     "hands_need_trunk_past_deg",
+    "hold_needs_trunk_past_deg",
     "legs_together_within_deg",
 ];
 /// Keys of `[thresholds]`.
@@ -218,6 +219,7 @@ fn read_events(findings: &mut Findings<'_>, table: &Table<'_>) -> EventsRead {
             .map_or(default, |number| number.value)
     };
     let trunk = degrees(findings, "hands_need_trunk_past_deg", (-180.0, 180.0), TRUNK_PAST_DEG);
+    let held = degrees(findings, "hold_needs_trunk_past_deg", (0.0, 180.0), 0.0);
     let together = degrees(findings, "legs_together_within_deg", (1.0, 90.0), TOGETHER_WITHIN_DEG);
     let values = |events: &[Placed<EventKind>]| events.iter().map(|event| event.value).collect();
     let events = (|| {
@@ -227,6 +229,7 @@ fn read_events(findings: &mut Findings<'_>, table: &Table<'_>) -> EventsRead {
             optional: values(&optional),
             flight: flight?,
             hands_need_trunk_past_deg: trunk,
+            hold_needs_trunk_past_deg: held,
             legs_together_within_deg: together,
         })
     })();

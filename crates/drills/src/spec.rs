@@ -87,6 +87,8 @@ pub struct Events {
     pub flight: bool,
     /// Least trunk inclination for a hand contact, degrees.
     pub hands_need_trunk_past_deg: f64,
+    /// Least trunk inclination for a held shape, degrees: standing about is no hollow hold.
+    pub hold_needs_trunk_past_deg: f64,
     /// Largest leg gap that counts as together, degrees.
     pub legs_together_within_deg: f64,
 }

@@ -479,6 +479,11 @@ impl Path {
     }
 }
 
+/// Noise of a point per axis, px, from its own high frequencies; never below 0.1 % of the leg length.
+pub(crate) fn noise_of(tracks: &Tracks, landmark: Landmark, leg: f64) -> f64 {
+    Path::new(tracks, landmark, leg).noise
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Change {
     Landing,

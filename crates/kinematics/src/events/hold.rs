@@ -14,12 +14,21 @@ const SHORTEST_HOLD_S: f64 = 0.10;
 const BRIEF_UNREST_S: f64 = 0.10;
 /// A fall begins when the body line leans past this, radians (5°).
 const FALL_BEGINS: f64 = 0.087;
+/// And is one when it leans past this, radians (15°): a walker's line sways by less.
+const FALL_REACHES: f64 = 0.262;
 
 /// Longest still stretch of the clip.
 pub(crate) fn held_shape(scene: &Scene<'_>) -> Found {
     let mut found = empty(scene);
-    match longest(scene, |frame| still(scene, frame)) {
+    let least = scene.search.hold_needs_trunk_past;
+    let turned =
+        |frame: usize| least.radians() <= 0.0 || scene.trunk(frame).is_some_and(|trunk| trunk.abs() >= least.radians());
+    match longest(scene, |frame| still(scene, frame) && turned(frame)) {
         Some(stretch) => found.events.extend(hold_events(scene, stretch)),
+        None if least.radians() > 0.0 => found.not_there.push(format!(
+            "no shape is held still with the trunk past {:.0}°",
+            least.degrees()
+        )),
         None => found.not_there.push("no shape is held still".to_owned()),
     }
     found
@@ -57,11 +66,14 @@ pub(crate) fn fall(scene: &Scene<'_>) -> Found {
         .max()
         .unwrap_or(scene.frames());
     let end = feet_end.min(scene.frames());
+    let farthest = |from: usize| (from..end).filter_map(lean).fold(0.0, f64::max);
     match last {
-        Some(last) if last + 2 < end => found.events.extend(hold_events(scene, (last + 1, end))),
+        Some(last) if last + 2 < end && farthest(last + 1) >= FALL_REACHES => {
+            found.events.extend(hold_events(scene, (last + 1, end)))
+        }
         _ => found
             .not_there
-            .push("no fall from standing: the body line never leans on past 5°".to_owned()),
+            .push("no fall from standing: the body line never leans on past 15°".to_owned()),
     }
     found
 }

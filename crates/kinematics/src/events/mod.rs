@@ -3,6 +3,8 @@
 mod feet;
 mod hands;
 mod hold;
+mod hop;
+mod identity;
 mod landing;
 mod legs;
 mod turn;
@@ -66,6 +68,10 @@ pub struct Search {
     pub motion: Motion,
     /// Least trunk inclination (from upright, either way) for a hand contact.
     pub hands_need_trunk_past: Angle,
+    /// Least trunk inclination (from upright, either way) for a held shape.
+    pub hold_needs_trunk_past: Angle,
+    /// Upside down the athlete faces the camera (or turns the back to it): cartwheel, round-off.
+    pub frontal: bool,
     /// Largest leg gap that counts as together.
     pub legs_together_within: Angle,
     /// The hands' or the landing surface is at another height than the floor of the entry.
@@ -85,6 +91,8 @@ impl Default for Search {
         Self {
             motion: Motion::TurnOver,
             hands_need_trunk_past: Angle::rad(75f64.to_radians()),
+            hold_needs_trunk_past: Angle::rad(0.0),
+            frontal: false,
             legs_together_within: Angle::rad(15f64.to_radians()),
             surfaces_differ: false,
             hand_surface: None,

@@ -1,7 +1,7 @@
 //! Skills with a hand support: over the top, up into a handstand, hops and bounces.
 
 use crate::contact::Instant;
-use crate::events::{Found, Motion, Scene, Surface, feet, hands, hold, landing, legs};
+use crate::events::{Event, Found, Motion, Scene, Surface, feet, hands, hold, hop, identity, landing, legs};
 use crate::segments::unwrap;
 use crate::{Angle, EventKind, Joint, Landmark, Point, Side};
 
@@ -11,6 +11,9 @@ const SHOULDERS_HIGH: f64 = 0.34;
 const HIPS_HIGH: f64 = 0.55;
 /// The body turns over within this long after the hands leave, seconds.
 const TURNS_WITHIN_S: f64 = 0.6;
+
+/// Standard uncertainty of the instant nearest to the vertical, seconds: the body hardly moves there.
+const NEAREST_SD_S: f64 = 0.05;
 
 struct Turned {
     time: f64,
@@ -32,7 +35,10 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
         not_there: Vec::new(),
         rotation: None,
     };
-    let supports = hands::supports(scene, floor_height(scene), false);
+    let mut supports = hands::supports(scene, floor_height(scene), false);
+    if matches!(scene.search.motion, Motion::Hop | Motion::FrontSupportBounce) {
+        supports = hop::split(scene, supports);
+    }
     if supports.is_empty() {
         found.not_there.push(format!(
             "no hand on the floor with the trunk past {:.0}°",
@@ -42,12 +48,11 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
         return found;
     }
     let turns: Vec<Turn> = supports.iter().map(|support| passes_over(scene, support)).collect();
-    let upside_down = |support: &hands::Support| {
-        (support.first()..support.end()).any(|frame| scene.trunk(frame).is_some_and(|t| t.abs() > 2.4))
-    };
     let chosen = match scene.search.motion {
         Motion::FrontSupportBounce => Some(0),
-        Motion::Handstand | Motion::Hop => supports.iter().position(upside_down),
+        Motion::Handstand | Motion::Hop => supports
+            .iter()
+            .position(|support| identity::upside_down(scene, support)),
         _ => turns.iter().position(|turn| matches!(turn, Turn::Over(_))),
     };
     let Some(chosen) = chosen else {
@@ -55,6 +60,9 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
         found.not_there.push(match (scene.search.motion, rolled) {
             (Motion::Handstand | Motion::Hop, _) => "the body never comes upside down over the hands".to_owned(),
             (_, true) => "the shoulders come down to the floor: a roll, not a turn over the hands".to_owned(),
+            (_, false) if supports.iter().any(|support| support.departure().is_none()) => {
+                "the clip ends before the hips pass over the hands".to_owned()
+            }
             (_, false) => "the hips never pass over the hands".to_owned(),
         });
         found.support = supports.into_iter().next();
@@ -86,6 +94,11 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
                 .events
                 .push(scene.crossing_event(EventKind::Inverted, turned.time, turned.sd));
             Some(turned.time)
+        }
+        _ if scene.search.motion == Motion::Handstand => {
+            let nearest = nearest_to_vertical(scene, &support);
+            found.events.extend(nearest);
+            nearest.map(|event| event.time)
         }
         _ => None,
     };
@@ -141,6 +154,7 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
     );
     found.events.extend(joined);
     found.rotation = rotation(scene, start, touchdown.unwrap_or(f64::INFINITY));
+    found.not_there.extend(identity::another_skill(scene, &found, &support));
     found.support = Some(support);
     found
 }
@@ -244,6 +258,20 @@ fn passes_over(scene: &Scene<'_>, support: &hands::Support) -> Turn {
         time,
         sd: sd / rate.abs().max(0.1 * scene.leg),
     })
+}
+
+/// A handstand that never passes the vertical is inverted where the hips come nearest to it over the hands.
+fn nearest_to_vertical(scene: &Scene<'_>, support: &hands::Support) -> Option<Event> {
+    let hands = contact_point(scene, support)?;
+    let lean = |frame: usize| {
+        let hip = scene.middle(Joint::Hip, frame)?;
+        crate::segments::inclination(hands, hip).map(|angle| angle.radians().abs())
+    };
+    let frame = (support.first()..support.end())
+        .filter_map(|frame| Some((frame, lean(frame)?)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))?
+        .0;
+    Some(scene.crossing_event(EventKind::Inverted, scene.times()[frame], NEAREST_SD_S))
 }
 
 /// Mean over the hands of the median position while down.

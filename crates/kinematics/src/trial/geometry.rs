@@ -6,6 +6,9 @@ use crate::series::Pose;
 use crate::trial::{Fold, NotSeen, Trial};
 use crate::{Angle, Joint, Landmark, Measure, Point, Side, joint_angles as joints, segments};
 
+/// A heel that never comes lower than this over the toe is never flat on the floor, leg lengths (our choice).
+const NEVER_FLAT: f64 = 0.07;
+
 /// A measure on one pose before folding: for unsigned measures the signed deviation from straight or zero.
 pub(crate) struct Raw {
     pub value: f64,
@@ -18,7 +21,13 @@ impl Trial {
         match measure {
             Measure::ElbowAngle => Some(Fold::FromStraight),
             Measure::LegGap => Some(Fold::FromZero),
-            Measure::ShoulderOpening | Measure::HipAngle | Measure::KneeAngle | Measure::AnkleAngle if self.frontal => {
+            Measure::ShoulderOpening
+            | Measure::HipAngle
+            | Measure::KneeAngle
+            | Measure::AnkleAngle
+            | Measure::TrunkInclination
+                if self.frontal =>
+            {
                 Some(Fold::FromStraight)
             }
             _ => None,
@@ -71,7 +80,15 @@ impl Trial {
             )),
             Measure::TrunkInclination => {
                 let (hip, shoulder) = (self.middle(pose, Joint::Hip)?, self.middle(pose, Joint::Shoulder)?);
-                degrees(segments::inclination(hip, shoulder)).map(plain)
+                let leaning = degrees(segments::inclination(hip, shoulder))?;
+                Ok(match fold {
+                    // From straight upside down, either way.
+                    Some(_) => Raw {
+                        value: (leaning + 360.0) % 360.0 - 180.0,
+                        fold,
+                    },
+                    None => plain(self.unwrapped_trunk(pose.time, leaning)),
+                })
             }
             Measure::BodyLineLean => {
                 let hands = self.middle(pose, Joint::Wrist)?;
@@ -291,15 +308,46 @@ impl Trial {
             .is_some_and(|angle| angle.degrees() <= 20.0)
     }
 
-    /// Height of the heel with the foot flat, px: the median of the lowest quarter of its smoothed heights.
+    /// A trunk inclination with the whole turns that the trunk has made since the clip began, degrees.
+    fn unwrapped_trunk(&self, time: f64, leaning: f64) -> f64 {
+        let turned = self.turned.get_or_init(|| {
+            let trunk = |frame| {
+                let pose = self.series.pose_at_frame(frame);
+                let hip = self.middle(&pose, Joint::Hip).ok()?;
+                let shoulder = self.middle(&pose, Joint::Shoulder).ok()?;
+                segments::inclination(hip, shoulder).map(Angle::radians)
+            };
+            let frames: Vec<Option<f64>> = (0..self.series.raw().len()).map(trunk).collect();
+            let mut last = 0.0;
+            segments::unwrap(&frames)
+                .into_iter()
+                .map(|angle| {
+                    last = angle.map_or(last, f64::to_degrees);
+                    last
+                })
+                .collect()
+        });
+        let near = self.series.frame_before(time).map_or(0.0, |frame| turned[frame]);
+        leaning + 360.0 * ((near - leaning) / 360.0).round()
+    }
+
+    /// Height of the heel with the foot flat, px: the median of the lowest quarter of its smoothed heights; where the foot
+    /// never is flat in the clip (a heel that stays over the toes), that of the toe.
     fn flat_heel(&self, side: Side) -> Option<f64> {
-        let heel = Landmark::of(Joint::Heel, side);
-        let mut heights: Vec<f64> = (0..self.series.raw().len())
-            .filter_map(|frame| self.series.smooth(heel, frame))
-            .map(|p| p.y)
-            .collect();
-        let rank = heights.len().checked_sub(1)? / 8;
-        Some(*heights.select_nth_unstable_by(rank, f64::total_cmp).1)
+        let low = |landmark| {
+            let mut heights: Vec<f64> = (0..self.series.raw().len())
+                .filter_map(|frame| self.series.smooth(landmark, frame))
+                .map(|p| p.y)
+                .collect();
+            let rank = heights.len().checked_sub(1)? / 8;
+            Some(*heights.select_nth_unstable_by(rank, f64::total_cmp).1)
+        };
+        let heel = low(Landmark::of(Joint::Heel, side))?;
+        let toe = low(Landmark::of(Joint::Toe, side));
+        Some(match toe {
+            Some(toe) if heel - toe > NEVER_FLAT * self.leg.value => toe,
+            _ => heel,
+        })
     }
 
     /// Height of the hands' contact points, px.

@@ -180,6 +180,8 @@ pub struct Trial {
     frontal: bool,
     spotted: bool,
     limbs: std::sync::OnceLock<Vec<plane::Limb>>,
+    /// Trunk inclination in every frame with its whole turns, degrees.
+    turned: std::sync::OnceLock<Vec<f64>>,
 }
 
 impl Trial {
@@ -246,6 +248,7 @@ impl Trial {
             frontal: settings.frontal,
             spotted: settings.spotted,
             limbs: std::sync::OnceLock::new(),
+            turned: std::sync::OnceLock::new(),
         })
     }
 
