@@ -51,7 +51,10 @@ impl Figures {
         let path = root.join("tests/accuracy/figures.md");
         let kept = std::fs::read_to_string(&path).unwrap_or_default();
         let readme = std::fs::read_to_string(root.join("README.md")).unwrap_or_default();
-        std::fs::write(&path, &table).expect("the figures can be written");
+        let fresh = crate::scene::first_seed() != 0;
+        if !fresh {
+            std::fs::write(&path, &table).expect("the figures can be written");
+        }
         let missed: Vec<String> = self
             .rows
             .iter()
@@ -59,6 +62,9 @@ impl Figures {
             .map(|row| format!("{}: {} is {}, must be {}", row.section, row.what, row.got, row.bound))
             .collect();
         assert!(missed.is_empty(), "not reached:\n{}", missed.join("\n"));
+        if fresh {
+            return;
+        }
         if kept != table {
             println!("tests/accuracy/figures.md was renewed: it differs from what was kept");
         }

@@ -4,5 +4,6 @@
 
 mod catalogue;
 mod clean;
+mod faults;
 mod negatives;
 mod scene;
