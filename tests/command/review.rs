@@ -177,7 +177,7 @@ fn wrong_options_say_what_was_expected() {
         ("--rate", "NaN", "expected a number"),
         ("--size", "1920", "expected width x height in px, such as 1920x1080"),
         ("--floor", "1,2,1,2", "expected two different points"),
-        ("--scale", "-1", "expected a number above 0"),
+        ("--scale", "-1", "expected `gravity` or metres per px"),
         ("--cutoff", "none", "expected Hz above 0, or `off`"),
         (
             "--event",

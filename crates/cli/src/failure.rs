@@ -39,6 +39,8 @@ impl From<Error> for Failure {
             Error::NoDrill { .. } => {
                 Failure::new(error.to_string()).hint("--drill ID; `springline drills list` shows the ids")
             }
+            Error::HeightWithoutScale { .. } => Failure::new(error.to_string())
+                .hint("--known-length M=X1,Y1,X2,Y2 gives a scale; --hand-surface and --foot-surface take X,Y as well"),
             Error::Exists { .. } => Failure::new(error.to_string()).hint("another name, or --force to write over it"),
             Error::Manifest { problems } => Failure {
                 errors: problems,

@@ -1,13 +1,17 @@
 //! Options about the clip and the measuring, and what they become.
 
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 use clap::{Args, ValueEnum};
-use springline_keypoints::{Facing, Given, ImportOptions, Layout, SdChoice};
+use springline_keypoints::{
+    Facing, GIVEN_SCALE_SD, Given, ImportOptions, KNOWN_LENGTHS_M, KnownLength, Layout, METRES_PER_PX, STATURES_M,
+    SURFACE_HEIGHTS_M, SdChoice, SurfaceAt,
+};
 use springline_kinematics::series::Smoothing;
-use springline_kinematics::{EventKind, Side};
+use springline_kinematics::{EventKind, Side, TemporalError};
 use springline_review::batch::is_date;
-use springline_review::{GIVEN_SCALE_SD, Settings, TABLES, TableChoice};
+use springline_review::{Settings, TABLES, TableChoice};
 
 use crate::failure::Failure;
 
@@ -33,6 +37,10 @@ pub(crate) struct ClipOptions {
     /// Standard uncertainty of the points per axis: px, `clicked` or `pose-model`; without it, what the file says
     #[arg(long, value_name = "PX", value_parser = point_sd)]
     pub sd: Option<SdChoice>,
+    /// How a point's error goes with its error in the next frame: `independent`, as of clicks, `shared` by many frames, as
+    /// of a pose model, or their correlation (0 to below 1); without it, what the file says
+    #[arg(long, value_name = "KIND|CORRELATION", value_parser = temporal_error, allow_negative_numbers = true)]
+    pub error: Option<TemporalError>,
     /// Which way the athlete faces in the picture when upright; without it, found from the body
     #[arg(long, value_enum)]
     pub facing: Option<Sideways>,
@@ -42,15 +50,27 @@ pub(crate) struct ClipOptions {
     /// Two points of the floor line, px; without it, level is assumed (2 degrees of doubt)
     #[arg(long, value_name = "X1,Y1,X2,Y2", value_parser = floor_line, allow_hyphen_values = true)]
     pub floor: Option<[(f64, f64); 2]>,
-    /// Metres per px in the plane of motion (1 % of doubt)
-    #[arg(long, value_name = "M_PER_PX", value_parser = positive)]
-    pub scale: Option<f64>,
+    /// Metres per px in the plane of motion (1 % of doubt), or `gravity`: from the fall of the centre of mass in the
+    /// flight, where nothing surer is given; of several scales the surest is used, and the others are held against it
+    #[arg(long, value_name = "M_PER_PX|gravity", value_parser = scale, allow_negative_numbers = true)]
+    pub scale: Option<ScaleChoice>,
+    /// A length that you know and see in the plane of motion, such as the edge of a panel, a block or a mat: m, and its
+    /// two ends in px (gives the scale; 1 % of doubt and the clicks)
+    #[arg(long, value_name = "M=X1,Y1,X2,Y2", value_parser = known_length, allow_hyphen_values = true)]
+    pub known_length: Option<KnownLength>,
     /// Standing height of the athlete, m; with --stature-px it gives the scale (2 % of doubt)
-    #[arg(long, value_name = "M", value_parser = positive)]
+    #[arg(long, value_name = "M", value_parser = stature, allow_negative_numbers = true)]
     pub stature: Option<f64>,
     /// Standing height of the athlete in the picture, px
-    #[arg(long, value_name = "PX", value_parser = positive)]
+    #[arg(long, value_name = "PX", value_parser = positive, allow_negative_numbers = true)]
     pub stature_px: Option<f64>,
+    /// What the hands land on, if it is not the floor: its height over the floor in m (needs a scale), or a point on its
+    /// top edge in px; without it, found from the hands
+    #[arg(long, value_name = "M|X,Y", value_parser = surface, allow_hyphen_values = true)]
+    pub hand_surface: Option<SurfaceAt>,
+    /// What the feet land on, if it is not the floor: as --hand-surface
+    #[arg(long, value_name = "M|X,Y", value_parser = surface, allow_hyphen_values = true)]
+    pub foot_surface: Option<SurfaceAt>,
     /// A spotter touched the athlete
     #[arg(long)]
     pub spotted: bool,
@@ -96,6 +116,13 @@ pub(crate) enum Sideways {
     Right,
 }
 
+/// Scale as an option.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum ScaleChoice {
+    MetresPerPx(f64),
+    Gravity,
+}
+
 /// Cut-off as an option.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Cutoff(Smoothing);
@@ -112,6 +139,7 @@ impl ClipOptions {
                 keep_sides: self.keep_sides,
                 min_score: self.min_score.unwrap_or(ImportOptions::default().min_score),
                 sd: self.sd,
+                error: self.error,
                 given: Given {
                     floor_line: self.floor,
                     facing: self.facing.map(|side| match side {
@@ -122,9 +150,16 @@ impl ClipOptions {
                         Sideways::Left => Side::Left,
                         Sideways::Right => Side::Right,
                     }),
-                    metres_per_px: self.scale.map(|value| (value, GIVEN_SCALE_SD)),
+                    metres_per_px: match self.scale {
+                        Some(ScaleChoice::MetresPerPx(value)) => Some((value, GIVEN_SCALE_SD)),
+                        _ => None,
+                    },
+                    scale_by_gravity: self.scale == Some(ScaleChoice::Gravity),
+                    known_length: self.known_length,
                     stature_m: self.stature,
                     stature_px: self.stature_px,
+                    hand_surface: self.hand_surface,
+                    foot_surface: self.foot_surface,
                     spotted: self.spotted,
                     ..Given::default()
                 },
@@ -191,6 +226,71 @@ fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
+fn within(text: &str, range: &RangeInclusive<f64>, what: &str) -> Result<f64, String> {
+    let expected = || format!("expected {what}, {} to {}", range.start(), range.end());
+    parsed(text)
+        .ok()
+        .filter(|value| range.contains(value))
+        .ok_or_else(expected)
+}
+
+fn scale(text: &str) -> Result<ScaleChoice, String> {
+    if text == "gravity" {
+        return Ok(ScaleChoice::Gravity);
+    }
+    within(text, &METRES_PER_PX, "`gravity` or metres per px").map(ScaleChoice::MetresPerPx)
+}
+
+fn stature(text: &str) -> Result<f64, String> {
+    within(text, &STATURES_M, "metres")
+}
+
+fn known_length(text: &str) -> Result<KnownLength, String> {
+    let expected = || {
+        format!(
+            "expected m=x1,y1,x2,y2: metres, {} to {}, and two different points in px, such as 1.2=300,880,700,880",
+            KNOWN_LENGTHS_M.start(),
+            KNOWN_LENGTHS_M.end()
+        )
+    };
+    let (metres, ends) = text.split_once('=').ok_or_else(expected)?;
+    match (within(metres, &KNOWN_LENGTHS_M, "metres"), two_points(ends)) {
+        (Ok(metres), Some(ends)) => Ok(KnownLength {
+            metres,
+            ends,
+            sd_px: None,
+        }),
+        _ => Err(expected()),
+    }
+}
+
+fn surface(text: &str) -> Result<SurfaceAt, String> {
+    let found = match text.split_once(',') {
+        Some((x, y)) => parsed(x).ok().zip(parsed(y).ok()).map(SurfaceAt::Marked),
+        None => within(text, &SURFACE_HEIGHTS_M, "metres")
+            .ok()
+            .map(SurfaceAt::OverFloorM),
+    };
+    found.ok_or_else(|| {
+        format!(
+            "expected a height in m, {} to {}, such as 0.45, or a point as x,y in px, such as 820,700",
+            SURFACE_HEIGHTS_M.start(),
+            SURFACE_HEIGHTS_M.end()
+        )
+    })
+}
+
+fn temporal_error(text: &str) -> Result<TemporalError, String> {
+    match text {
+        "independent" => Ok(TemporalError::Independent),
+        "shared" => Ok(TemporalError::Shared),
+        number => match parsed(number) {
+            Ok(rho) if (0.0..1.0).contains(&rho) => Ok(TemporalError::Correlated(rho)),
+            _ => Err("expected `independent`, `shared`, or a correlation from 0 to below 1, such as 0.6".to_owned()),
+        },
+    }
+}
+
 fn seconds(text: &str) -> Result<f64, String> {
     parsed(text).map_err(|_| "expected seconds, such as 0.45".to_owned())
 }
@@ -205,10 +305,16 @@ fn size(text: &str) -> Result<(f64, f64), String> {
 }
 
 fn floor_line(text: &str) -> Result<[(f64, f64); 2], String> {
+    two_points(text)
+        .ok_or_else(|| "expected two different points as x1,y1,x2,y2 in px, such as 0,900,1920,905".to_owned())
+}
+
+/// Two points apart from each other.
+fn two_points(text: &str) -> Option<[(f64, f64); 2]> {
     let numbers: Result<Vec<f64>, String> = text.split(',').map(parsed).collect();
     match numbers.as_deref() {
-        Ok([a, b, c, d]) if (a, b) != (c, d) => Ok([(*a, *b), (*c, *d)]),
-        _ => Err("expected two different points as x1,y1,x2,y2 in px, such as 0,900,1920,905".to_owned()),
+        Ok([a, b, c, d]) if (a, b) != (c, d) => Some([(*a, *b), (*c, *d)]),
+        _ => None,
     }
 }
 

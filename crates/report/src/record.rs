@@ -134,12 +134,27 @@ pub struct BodyFacts {
     pub metres_per_px: Option<WithSd>,
     /// Where the scale comes from, in words.
     pub scale_from: Option<String>,
+    /// The scale held against other sources of it.
+    #[serde(default)]
+    pub scale_checks: Vec<ScaleCheck>,
     /// A spotter touched the athlete.
     pub spotted: bool,
     /// `two feet`, `step-out` or `undecided`, if the feet land.
     pub landing: Option<String>,
     /// Rotation of the trunk from hand placement to landing, degrees, positive forward.
     pub rotation_deg: Option<f64>,
+}
+
+/// The scale held against another source.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ScaleCheck {
+    /// The other source: `gravity`, `the standing height`, `the known length of 1.2 m`, `the metres per px given`.
+    pub against: String,
+    /// The scale over that of the other source. Against gravity: gravity as the flight shows it by the scale, over
+    /// 9.81 m/s².
+    pub ratio: WithSd,
+    /// Against gravity: within 0.85 to 1.15. Else: within 2 sd of 1.
+    pub agrees: bool,
 }
 
 /// A number with its standard uncertainty (one standard deviation), same unit.

@@ -42,10 +42,13 @@ pub const MEASURE_COLUMNS: &[&str] = &[
     "point_sd",
     "error_over_time",
     "monte_carlo_seed",
+    "metres_per_px",
+    "metres_per_px_sd",
+    "scale_from",
 ];
 
 /// Columns of the attempts table before the times of the events, one column each.
-const ATTEMPT_START: [&str; 26] = [
+const ATTEMPT_START: [&str; 31] = [
     "file",
     "athlete",
     "date",
@@ -67,10 +70,15 @@ const ATTEMPT_START: [&str; 26] = [
     "near_side",
     "leg_length_px",
     "metres_per_px",
+    "metres_per_px_sd",
+    "scale_from",
+    "gravity_ratio",
+    "gravity_ratio_sd",
     "spotted",
     "swapped_stretches",
     "people",
     "landing",
+    "remarks",
     "error",
 ];
 
@@ -160,6 +168,18 @@ fn provenance(row: &mut Row, review: &Review) {
     row.count(from.monte_carlo_seed);
 }
 
+/// Metres per px, their uncertainty, and where they come from.
+fn scale(row: &mut Row, review: &Review) {
+    // Rounded to a billionth: metres per px are small.
+    let mut small = |value: Option<f64>| match value {
+        Some(value) => row.count(millionth(value * 1000.0) / 1000.0),
+        None => row.field(""),
+    };
+    small(review.body.metres_per_px.map(|scale| scale.value));
+    small(review.body.metres_per_px.map(|scale| scale.sd));
+    row.maybe(review.body.scale_from.as_ref());
+}
+
 /// Appends the rows of a review to a measures table, in the order of [`MEASURE_COLUMNS`].
 pub fn measure_rows(review: &Review, into: &mut String) {
     let mut start = Row::default();
@@ -169,6 +189,7 @@ pub fn measure_rows(review: &Review, into: &mut String) {
     start.field(&review.drill.id);
     let mut end = Row::default();
     provenance(&mut end, review);
+    scale(&mut end, review);
     end.end();
     let mut row = Row(std::mem::take(into));
     for check in &review.checks {
@@ -226,14 +247,15 @@ pub fn attempt_row(review: &Review, into: &mut String) {
     row.field(review.body.facing.as_deref().unwrap_or("undecided"));
     row.field(&review.body.near_side);
     row.number(Some(review.body.leg_length_px.value));
-    match review.body.metres_per_px {
-        Some(scale) => row.count(millionth(scale.value * 1000.0) / 1000.0),
-        None => row.field(""),
-    }
+    scale(&mut row, review);
+    let gravity = review.body.scale_checks.iter().find(|check| check.against == "gravity");
+    row.number(gravity.map(|check| check.ratio.value));
+    row.number(gravity.map(|check| check.ratio.sd));
     row.count(review.body.spotted);
     row.count(attempt.swaps.len());
     row.count(attempt.chosen.as_ref().map_or(1, |choice| choice.people));
     row.maybe(review.body.landing.as_ref());
+    row.field(&attempt.remarks.join("; "));
     row.field("");
     for kind in EventKind::ALL {
         let event = review.events.iter().find(|event| event.event == kind.id());

@@ -73,9 +73,12 @@ fn title(page: &mut Page, review: &Review) {
     } else {
         "floor assumed level"
     };
-    let scale = match &body.scale_from {
-        Some(from) => format!("scale {from}"),
-        None => "no scale".to_owned(),
+    let scale = match (&body.metres_per_px, &body.scale_from) {
+        (Some(scale), Some(from)) => format!(
+            "scale {} mm per px, {from}",
+            with_sd(1000.0 * scale.value, 1000.0 * scale.sd, Unit::Metres)
+        ),
+        _ => "no scale".to_owned(),
     };
     let span = attempt.span_s[1] - attempt.span_s[0];
     page.paragraph(
@@ -88,6 +91,18 @@ fn title(page: &mut Page, review: &Review) {
             body.near_side
         ),
     );
+    if !body.scale_checks.is_empty() {
+        let checks: Vec<String> = body
+            .scale_checks
+            .iter()
+            .map(|check| {
+                let verdict = if check.agrees { "agrees" } else { "does not agree" };
+                let ratio = with_sd(check.ratio.value, check.ratio.sd, Unit::Ratio);
+                format!("{} {verdict} (ratio {ratio})", check.against)
+            })
+            .collect();
+        page.paragraph(0, 2, &format!("Scale checked: {}.", checks.join("; ")));
+    }
     if attempt.synthetic {
         let seed = attempt.seed.map_or_else(String::new, |seed| format!(" (seed {seed})"));
         page.paragraph(

@@ -22,6 +22,19 @@ pub enum Error {
         /// Why.
         source: TrialError,
     },
+    /// A surface's height in metres says nothing without a scale.
+    #[error(
+        "{file}: found a height of {metres} m for the surface under the {under} and no scale, expected a marked length or \
+         metres per px with it, or a point on the surface's edge"
+    )]
+    HeightWithoutScale {
+        /// Path of the file.
+        file: String,
+        /// `hands` or `feet`.
+        under: &'static str,
+        /// The height.
+        metres: f64,
+    },
     /// Neither the file nor the coach says which drill it is.
     #[error("{file}: found no drill in the file, expected one; name the drill")]
     NoDrill {

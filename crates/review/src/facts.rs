@@ -8,19 +8,13 @@ use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::{Facing, SEED, Trial};
 use springline_kinematics::{TemporalError, Uncertain};
 use springline_report::{
-    AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, SwapEntry, WithSd,
-    check_entries, event_entry, fault_entries, millionth,
+    AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, ScaleCheck, SwapEntry,
+    WithSd, check_entries, event_entry, fault_entries, millionth,
 };
 
 use crate::reviewer::PROGRAM;
+use crate::scale::Scales;
 use crate::settings::Settings;
-
-/// A scale and where it comes from.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Scale {
-    pub metres_per_px: Uncertain,
-    pub from: &'static str,
-}
 
 pub(crate) fn record(
     attempt: &Attempt,
@@ -29,7 +23,7 @@ pub(crate) fn record(
     assessment: &Assessment,
     catalogue: &Catalogue,
     settings: &Settings,
-    scale: Option<Scale>,
+    scales: &Scales,
 ) -> Review {
     Review {
         form: FORM,
@@ -41,8 +35,8 @@ pub(crate) fn record(
             author: drill.author.clone(),
             sha256: drill.hash.clone(),
         },
-        attempt: attempt_facts(attempt, drill, trial),
-        body: body_facts(attempt, trial, scale),
+        attempt: attempt_facts(attempt, drill, trial, scales),
+        body: body_facts(attempt, trial, scales),
         events: trial.found().events().iter().map(event_entry).collect(),
         missing_events: assessment
             .missing_events
@@ -72,7 +66,7 @@ pub(crate) fn record(
     }
 }
 
-fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial) -> AttemptFacts {
+fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scales) -> AttemptFacts {
     let mut remarks = attempt.remarks.clone();
     if let Some(own) = attempt.given.drill.as_ref().filter(|own| **own != drill.id) {
         remarks.push(format!("the file says drill {own}; it was measured by {}", drill.id));
@@ -83,6 +77,7 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial) -> AttemptFact
             trial.found().further_supports
         ));
     }
+    remarks.extend_from_slice(&scales.remarks);
     let (first, last) = trial.clip();
     AttemptFacts {
         file: attempt.source.clone(),
@@ -114,7 +109,7 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial) -> AttemptFact
     }
 }
 
-fn body_facts(attempt: &Attempt, trial: &Trial, scale: Option<Scale>) -> BodyFacts {
+fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
     let side = |right: bool| Some(if right { "right" } else { "left" }.to_owned());
     let (facing, how, evidence) = match trial.facing() {
         Facing::Given(right) => (side(right), "given", None),
@@ -127,16 +122,22 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scale: Option<Scale>) -> BodyFac
         facing_how: how.to_owned(),
         facing_evidence_sd: evidence,
         near_side: trial.near().id().to_owned(),
-        leg_length_px: WithSd {
-            value: millionth(leg.value),
-            sd: millionth(leg.sd),
-        },
+        leg_length_px: with_sd(leg),
         floor_marked: !trial.assumed_level(),
-        metres_per_px: scale.map(|scale| WithSd {
+        metres_per_px: scales.used.map(|scale| WithSd {
             value: billionth(scale.metres_per_px.value),
             sd: billionth(scale.metres_per_px.sd),
         }),
-        scale_from: scale.map(|scale| scale.from.to_owned()),
+        scale_from: scales.used.map(|scale| scale.source.words()),
+        scale_checks: scales
+            .held
+            .iter()
+            .map(|held| ScaleCheck {
+                against: held.against.clone(),
+                ratio: with_sd(held.ratio),
+                agrees: held.agrees,
+            })
+            .collect(),
         spotted: attempt.given.spotted,
         landing: trial.found().feet.landing.map(|(_, kind)| {
             match kind {
@@ -147,6 +148,13 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scale: Option<Scale>) -> BodyFac
             .to_owned()
         }),
         rotation_deg: trial.forward_rotation().map(|angle| millionth(angle.degrees())),
+    }
+}
+
+fn with_sd(number: Uncertain) -> WithSd {
+    WithSd {
+        value: millionth(number.value),
+        sd: millionth(number.sd),
     }
 }
 

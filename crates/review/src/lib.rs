@@ -27,6 +27,8 @@ mod settings;
 
 mod reviewer;
 
+mod scale;
+
 mod facts;
 
 mod find_drill;
@@ -41,5 +43,5 @@ pub use error::Error;
 pub use find_drill::find_drill;
 pub use outfile::{may_write, write_whole};
 pub use reviewer::{PROGRAM, Reviewed, Reviewer, review};
-pub use settings::{GIVEN_SCALE_SD, Settings, TABLES, TableChoice};
+pub use settings::{Settings, TABLES, TableChoice};
 pub use springline_report::Review;

@@ -4,23 +4,19 @@ use std::path::Path;
 
 use springline_assess::{Assessment, assess, search_of};
 use springline_drills::{Catalogue, Drill, View};
-use springline_keypoints::{Attempt, Facing, Importer, import_bytes};
+use springline_keypoints::{Attempt, Facing, Importer, MARKED_POINT_SD_PX, import_bytes};
+use springline_kinematics::Point;
 use springline_kinematics::gym_plane::FloorLine;
 use springline_kinematics::trial::{self, Trial};
-use springline_kinematics::{Point, Uncertain};
 use springline_report::Review;
 
 use crate::error::Error;
-use crate::facts::{Scale, record};
+use crate::facts::record;
+use crate::scale;
 use crate::settings::Settings;
 
 /// Program and version, for every output.
 pub const PROGRAM: &str = concat!("springline ", env!("CARGO_PKG_VERSION"));
-
-/// Standard uncertainty of a marked floor line's points where none is given, px (our choice: a careful click).
-const FLOOR_LINE_SD_PX: f64 = 3.0;
-/// Relative standard uncertainty of a scale from the standing height (our choice: hair, shoes, posture).
-const STATURE_SCALE_SD: f64 = 0.02;
 
 /// A reviewed attempt: the record for outputs, and what it was made from.
 #[derive(Clone, Debug)]
@@ -44,7 +40,8 @@ pub struct Reviewer<'a> {
 /// Reviews one attempt by a drill.
 ///
 /// # Errors
-/// [`Error::Import`] if the file is refused; [`Error::Trial`] if its points cannot be measured; [`Error::Setting`].
+/// [`Error::Import`] if the file is refused; [`Error::Trial`] if its points cannot be measured;
+/// [`Error::HeightWithoutScale`]; [`Error::Setting`].
 pub fn review(path: &Path, drill: &Drill, settings: &Settings) -> Result<Review, Error> {
     let catalogue = Catalogue::shipped();
     let mut reviewer = Reviewer::new(&catalogue, settings.clone());
@@ -102,24 +99,29 @@ impl<'a> Reviewer<'a> {
     /// Reviews an imported attempt by a drill.
     ///
     /// # Errors
-    /// [`Error::Trial`] if its points cannot be measured; [`Error::Setting`].
+    /// [`Error::Trial`] if its points cannot be measured; [`Error::HeightWithoutScale`]; [`Error::Setting`].
     pub fn review_attempt(&self, mut attempt: Attempt, drill: &Drill) -> Result<Reviewed, Error> {
-        let scale = scale_of(&attempt);
         let given = &attempt.given;
+        let marked = scale::marked(given);
+        let mut search = search_of(drill, &given.events);
+        let surface = |under, at| scale::surface(&attempt.source, under, at, marked.first());
+        search.hand_surface = surface("hands", given.hand_surface)?;
+        search.foot_surface = surface("feet", given.foot_surface)?;
         let settings = trial::Settings {
             smoothing: self.settings.smoothing,
             table: self.settings.table.table()?,
             floor: given.floor_line.map(|line| FloorLine {
                 points: line.map(|(x, y)| Point::new(x, y)),
-                sd: given.floor_line_sd_px.unwrap_or(FLOOR_LINE_SD_PX),
+                sd: given.floor_line_sd_px.unwrap_or(MARKED_POINT_SD_PX),
             }),
             faces_right: given.facing.map(|facing| facing == Facing::Right),
             near: given.near_side,
-            metres_per_px: scale.as_ref().map(|scale| scale.metres_per_px),
+            metres_per_px: marked.first().map(|scale| scale.metres_per_px),
             frontal: drill.view == View::Frontal,
             spotted: given.spotted,
-            search: search_of(drill, &given.events),
+            search,
         };
+        let by_gravity = given.scale_by_gravity;
         let tracks = std::mem::replace(
             &mut attempt.tracks,
             springline_kinematics::Tracks::new(Vec::new(), springline_kinematics::TemporalError::Shared),
@@ -128,6 +130,8 @@ impl<'a> Reviewer<'a> {
             file: attempt.source.clone(),
             source,
         })?;
+        let scales = scale::settle(marked, by_gravity, &trial);
+        let trial = trial.with_scale(scales.used.map(|scale| scale.metres_per_px));
         let assessment = assess(drill, &trial);
         let record = record(
             &attempt,
@@ -136,7 +140,7 @@ impl<'a> Reviewer<'a> {
             &assessment,
             self.catalogue,
             &self.settings,
-            scale,
+            &scales,
         );
         Ok(Reviewed {
             record,
@@ -144,21 +148,4 @@ impl<'a> Reviewer<'a> {
             assessment,
         })
     }
-}
-
-/// The scale given, else the one from the standing height.
-fn scale_of(attempt: &Attempt) -> Option<Scale> {
-    let given = &attempt.given;
-    if let Some((value, relative)) = given.metres_per_px {
-        return Some(Scale {
-            metres_per_px: Uncertain::new(value, value * relative),
-            from: "given",
-        });
-    }
-    let (metres, px) = (given.stature_m?, given.stature_px?);
-    let value = metres / px;
-    (value.is_finite() && value > 0.0).then(|| Scale {
-        metres_per_px: Uncertain::new(value, value * STATURE_SCALE_SD),
-        from: "from the standing height",
-    })
 }

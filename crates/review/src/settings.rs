@@ -6,9 +6,6 @@ use springline_kinematics::series::Smoothing;
 
 use crate::error::Error;
 
-/// Relative standard uncertainty of a scale that comes without one (our choice: two marked points of a known length).
-pub const GIVEN_SCALE_SD: f64 = 0.01;
-
 /// The segment tables that can be chosen, by name.
 pub const TABLES: [&str; 3] = ["de-leva-female", "de-leva-male", "dempster"];
 

@@ -4,15 +4,19 @@ use crate::ballistics::{Flight, FromGravity, GravityScale, fit_flight};
 use crate::trial::{NotSeen, Trial, Value};
 use crate::{EventKind, Phase, TemporalError, Uncertain, Unit};
 
+/// Frames of the flight are this many standard deviations clear of its two events: one frame on the floor bends the
+/// parabola more than any noise.
+const CLEAR_SDS: f64 = 2.0;
+
 impl Trial {
-    /// The parabola of the centre of mass between hand departure and landing, px.
+    /// The parabola of the centre of mass between hand departure and landing, px, 2 sd clear of both.
     ///
     /// # Errors
     /// No flight in the clip, fewer than 4 frames of it, no centre of mass, or a spotter's touch.
     pub fn flight(&self) -> Result<Flight, NotSeen> {
         if self.spotted {
             return Err(NotSeen::Undefined(
-                "a spotter touched the athlete: the flight is not free",
+                "a spotter touched the athlete, so the flight is not free",
             ));
         }
         let ends = self.found.phase(Phase::Flight, self.clip()).ok_or_else(|| {
@@ -26,7 +30,9 @@ impl Trial {
         })?;
         let times = &self.series.raw().times;
         let inside: Vec<usize> = (0..times.len())
-            .filter(|k| times[*k] >= ends[0].0 && times[*k] <= ends[1].0)
+            .filter(|k| {
+                times[*k] >= ends[0].0 + CLEAR_SDS * ends[0].1 && times[*k] <= ends[1].0 - CLEAR_SDS * ends[1].1
+            })
             .collect();
         let mut track = Vec::new();
         let mut sd = 0.0;

@@ -1,0 +1,434 @@
+//! A coach says what is known of the clip: scale, surfaces, errors.
+
+#![allow(clippy::unwrap_used)]
+
+mod bench;
+
+use bench::{Bench, demo};
+use serde_json::{Value, json};
+use springline_report::{Review, ScaleCheck};
+
+/// Metres per px of the demo attempts' camera.
+const M_PER_PX: f64 = 1.0 / 350.0;
+
+/// A demo attempt of which nothing is given but the floor line, the facing and the drill.
+fn bare(name: &str) -> Value {
+    let mut file: Value = serde_json::from_slice(&demo(name)).unwrap();
+    let given = file["given"].as_object_mut().unwrap();
+    for key in ["metres_per_px", "metres_per_px_sd", "stature_m"] {
+        given.remove(key);
+    }
+    file
+}
+
+/// The points of an attempt moved up by some px that depend on the time.
+fn lifted(mut file: Value, rise: impl Fn(f64) -> f64) -> Value {
+    for frame in file["frames"].as_array_mut().unwrap() {
+        let up = rise(frame["t"].as_f64().unwrap());
+        for point in frame["points"].as_array_mut().unwrap() {
+            if let Some(point) = point.as_array_mut() {
+                point[1] = json!(point[1].as_f64().unwrap() - up);
+            }
+        }
+    }
+    file
+}
+
+/// Every so many frames of an attempt.
+fn thinned(mut file: Value, keep: usize) -> Value {
+    let frames: Vec<Value> = file["frames"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .step_by(keep)
+        .cloned()
+        .collect();
+    file["rate_hz"] = json!(60.0 / keep as f64);
+    file["frames"] = json!(frames);
+    file
+}
+
+fn put(bench: &Bench, file: &Value) {
+    bench.put("turn.json", file.to_string().as_bytes());
+}
+
+/// The review of `turn.json` with these options.
+#[track_caller]
+fn review(bench: &Bench, options: &[&str]) -> Review {
+    let mut arguments = vec!["review", "turn.json", "--format", "json"];
+    arguments.extend(options);
+    let run = bench.run(&arguments);
+    run.ended(0).quiet();
+    springline_report::from_json(&run.stdout).unwrap()
+}
+
+fn against<'a>(review: &'a Review, name: &str) -> &'a ScaleCheck {
+    let checks = &review.body.scale_checks;
+    checks
+        .iter()
+        .find(|check| check.against == name)
+        .unwrap_or_else(|| panic!("{checks:?}"))
+}
+
+fn time_of(review: &Review, id: &str) -> Option<f64> {
+    review
+        .events
+        .iter()
+        .find(|event| event.event == id)
+        .map(|event| event.time_s)
+}
+
+#[test]
+fn gravity_as_a_scale() {
+    let bench = Bench::new();
+    let file = bare("a-clean");
+    put(&bench, &file);
+    assert_eq!(review(&bench, &[]).body.metres_per_px, None);
+
+    let by_gravity = review(&bench, &["--scale", "gravity"]);
+    let scale = by_gravity.body.metres_per_px.unwrap();
+    let share = scale.sd / scale.value;
+    assert!((scale.value / M_PER_PX - 1.0).abs() < 0.10, "{scale:?}");
+    assert!((0.05..0.10).contains(&share), "{share}");
+    let from = by_gravity.body.scale_from.unwrap();
+    assert!(
+        from.starts_with("from gravity, ") && from.ends_with(" frames of flight"),
+        "{from}"
+    );
+
+    // The same fact in the file.
+    let mut own = file.clone();
+    own["given"]["scale_by_gravity"] = json!(true);
+    put(&bench, &own);
+    assert_eq!(review(&bench, &[]).body.metres_per_px, Some(scale));
+
+    // In words: what it is, how sure, and where from.
+    let words = bench.run(&["review", "turn.json"]);
+    assert!(words.stdout.contains(" mm per px, from gravity, "), "{}", words.stdout);
+    assert!(
+        words.stdout.contains("; scale 2.") && words.stdout.contains(" ± 0."),
+        "{}",
+        words.stdout
+    );
+}
+
+#[test]
+fn gravity_is_refused_in_one_sentence() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    let spotted = review(&bench, &["--scale", "gravity", "--spotted"]);
+    assert_eq!(spotted.body.metres_per_px, None);
+    assert_eq!(
+        spotted.attempt.remarks,
+        ["no scale from gravity: a spotter touched the athlete, so the flight is not free"]
+    );
+
+    // Hardly any flight.
+    put(&bench, &bare("c-no-block"));
+    let short = review(&bench, &["--scale", "gravity"]);
+    assert_eq!(short.body.metres_per_px, None);
+    assert!(
+        short.attempt.remarks[0].starts_with("no scale from gravity: the flight shows the centre of mass in "),
+        "{:?}",
+        short.attempt.remarks
+    );
+
+    // Points known to a few px only, at 30 frames a second: too unsure for a scale, then too unsure for a check.
+    put(&bench, &thinned(bare("a-clean"), 2));
+    let check = review(&bench, &["--scale", "gravity", "--sd", "4"]);
+    assert_eq!(check.body.metres_per_px, None);
+    let why = &check.attempt.remarks[0];
+    assert!(
+        why.ends_with("good enough to check another scale (20 %), not to measure by (10 %)"),
+        "{why}"
+    );
+    let checked = review(&bench, &["--scale", "0.00286", "--sd", "4"]);
+    assert!(against(&checked, "gravity").agrees);
+    let refused = review(&bench, &["--scale", "gravity", "--sd", "8"]);
+    assert_eq!(refused.body.metres_per_px, None);
+    let why = &refused.attempt.remarks[0];
+    assert!(
+        why.contains(" % only, expected 10 % or better; mark a known length"),
+        "{why}"
+    );
+    let unchecked = review(&bench, &["--scale", "0.00286", "--sd", "8"]);
+    assert_eq!(unchecked.body.scale_checks, []);
+}
+
+#[test]
+fn gravity_checks_another_scale() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    let right = review(&bench, &["--scale", "0.002857"]);
+    let ratio = against(&right, "gravity").ratio;
+    assert!(
+        (ratio.value - 1.0).abs() < 0.1 && (0.05..0.1).contains(&ratio.sd),
+        "{ratio:?}"
+    );
+    assert_eq!(right.attempt.remarks, [""; 0]);
+
+    let wrong = review(&bench, &["--scale", "0.0037"]);
+    assert!(!against(&wrong, "gravity").agrees);
+    let remark = &wrong.attempt.remarks[0];
+    assert!(
+        remark.starts_with("by the scale given the centre of mass falls with 1.")
+            && remark.contains("expected 0.85 to 1.15"),
+        "{remark}"
+    );
+    let words = bench.run(&["review", "turn.json", "--scale", "0.0037"]);
+    assert!(
+        words.stdout.contains("gravity does not agree (ratio 1."),
+        "{}",
+        words.stdout
+    );
+
+    // Slow motion whose times are those of the player falls too slowly.
+    let mut slow = bare("a-clean");
+    for frame in slow["frames"].as_array_mut().unwrap() {
+        frame["t"] = json!(2.0 * frame["t"].as_f64().unwrap());
+    }
+    put(&bench, &slow);
+    let slow = review(&bench, &["--scale", "0.002857"]);
+    let ratio = against(&slow, "gravity").ratio.value;
+    assert!((ratio - 0.25).abs() < 0.03, "{ratio}");
+    assert!(slow.attempt.remarks[0].contains("the frame rate (slow motion?)"));
+    // No check while a spotter touches.
+    put(&bench, &bare("a-clean"));
+    assert_eq!(
+        review(&bench, &["--scale", "0.0037", "--spotted"]).body.scale_checks,
+        []
+    );
+}
+
+#[test]
+fn a_known_length_gives_the_scale_and_others_are_held_against_it() {
+    let bench = Bench::new();
+    let file = bare("a-clean");
+    put(&bench, &file);
+    // A panel of 1.2 m is 420 px wide at 350 px to the metre.
+    let panel = review(&bench, &["--known-length", "1.2=300,880,720,880"]);
+    let scale = panel.body.metres_per_px.unwrap();
+    assert!((scale.value / M_PER_PX - 1.0).abs() < 1e-6, "{scale:?}");
+    // 3 px a click on 420 px, and 1 % for the plane.
+    let share = (2.0 * (3.0f64 / 420.0).powi(2) + 0.01f64.powi(2)).sqrt();
+    assert!((scale.sd / scale.value - share).abs() < 1e-5);
+    assert_eq!(panel.body.scale_from.as_deref(), Some("from a known length of 1.2 m"));
+    let mut own = file.clone();
+    own["given"]["known_length"] = json!({"m": 1.2, "ends": [[300, 880], [720, 880]]});
+    put(&bench, &own);
+    assert_eq!(review(&bench, &[]).body.metres_per_px, Some(scale));
+    put(&bench, &file);
+
+    // The standing height says the same, or it does not.
+    let both = review(
+        &bench,
+        &[
+            "--known-length",
+            "1.2=300,880,720,880",
+            "--stature",
+            "1.4",
+            "--stature-px",
+            "490",
+        ],
+    );
+    let check = against(&both, "the standing height");
+    assert!(check.agrees && (check.ratio.value - 1.0).abs() < 1e-6, "{check:?}");
+    assert_eq!(both.body.scale_from.as_deref(), Some("from a known length of 1.2 m"));
+    let apart = review(
+        &bench,
+        &[
+            "--known-length",
+            "1.2=300,880,720,880",
+            "--stature",
+            "1.4",
+            "--stature-px",
+            "430",
+        ],
+    );
+    assert!(!against(&apart, "the standing height").agrees);
+    assert_eq!(
+        apart.attempt.remarks,
+        [
+            "two scales disagree: that from a known length of 1.2 m is 0.88 ± 0.02 times that by the standing height; one of \
+          them is wrong, so doubt every length in metres"
+        ]
+    );
+    // The surest is used: a hand-wide mark is worth less than the standing height.
+    let narrow = review(
+        &bench,
+        &[
+            "--known-length",
+            "0.1=300,880,335,880",
+            "--stature",
+            "1.4",
+            "--stature-px",
+            "490",
+        ],
+    );
+    assert_eq!(narrow.body.scale_from.as_deref(), Some("from the standing height"));
+    assert!(against(&narrow, "the known length of 0.1 m").agrees);
+}
+
+#[test]
+fn tables_name_the_scale_and_how_it_was_found() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    let csv = bench.run(&["review", "turn.json", "--format", "csv", "--scale", "gravity"]);
+    csv.ended(0).quiet();
+    let last = |text: &str| text.lines().last().unwrap().to_owned();
+    assert!(
+        csv.stdout
+            .lines()
+            .next()
+            .unwrap()
+            .ends_with(",metres_per_px,metres_per_px_sd,scale_from")
+    );
+    assert!(last(&csv.stdout).contains(",\"from gravity, "), "{}", last(&csv.stdout));
+    bench.put("in/turn.json", &demo("a-clean"));
+    bench
+        .run(&["batch", "in", "--out", "out", "--scale", "0.0037"])
+        .ended(0)
+        .quiet();
+    let table = bench.get("out/attempts.csv");
+    let mut table = csv::Reader::from_reader(table.as_bytes());
+    let columns = table.headers().unwrap().clone();
+    let row = table.records().next().unwrap().unwrap();
+    let field = |name: &str| row[columns.iter().position(|column| column == name).unwrap()].to_owned();
+    assert_eq!(
+        (field("metres_per_px"), field("metres_per_px_sd")),
+        ("0.0037".into(), "0.000037".into())
+    );
+    assert_eq!(field("scale_from"), "given");
+    assert!(field("gravity_ratio").parse::<f64>().unwrap() > 1.15);
+    assert!(field("gravity_ratio_sd").parse::<f64>().unwrap() > 0.05);
+    assert!(field("remarks").starts_with("by the scale given the centre of mass falls with"));
+}
+
+#[test]
+fn hands_on_a_block() {
+    let bench = Bench::new();
+    // The same handspring with the hands on a block 0.45 m high: up before the hands come down, down again in the flight.
+    let px = 0.45 * 350.0;
+    let on_block = lifted(bare("a-clean"), |t| {
+        px * ((t - 0.75) / 0.25).clamp(0.0, 1.0) * ((1.63 - t) / 0.25).clamp(0.0, 1.0)
+    });
+    put(&bench, &on_block);
+    let scale = ["--scale", "0.002857"];
+    let level = review(&bench, &scale);
+    assert_eq!(level.outcome.word, "not this skill", "{:?}", level.outcome.why);
+    let mut with_height = scale.to_vec();
+    with_height.extend(["--hand-surface", "0.45"]);
+    let given = review(&bench, &with_height);
+    let placed = time_of(&given, "hand_placement").unwrap();
+    assert!((placed - 1.07).abs() < 0.04, "{placed}");
+
+    // A point on the block's edge does as well, and needs no scale; the floor is at 900 px.
+    let at = hands_at(&on_block);
+    let marked = review(&bench, &["--hand-surface", &format!("800,{at}")]);
+    assert_eq!(time_of(&marked, "hand_placement"), Some(placed));
+    let mut own = on_block.clone();
+    own["given"]["hand_surface_at"] = json!([800, at]);
+    put(&bench, &own);
+    assert_eq!(time_of(&review(&bench, &[]), "hand_placement"), Some(placed));
+
+    // A height in metres says nothing without a scale.
+    put(&bench, &on_block);
+    bench.run(&["review", "turn.json", "--hand-surface", "0.45"]).failed(
+        "error: turn.json: found a height of 0.45 m for the surface under the hands and no scale, expected a marked length \
+         or metres per px with it, or a point on the surface's edge\n\
+         hint: --known-length M=X1,Y1,X2,Y2 gives a scale; --hand-surface and --foot-surface take X,Y as well\n",
+    );
+}
+
+/// Height of the fingertips while the hands are down, px of the picture.
+fn hands_at(file: &Value) -> f64 {
+    let index = file["points"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .position(|id| id == "left_fingertip")
+        .unwrap();
+    let frame = file["frames"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|frame| frame["t"].as_f64().unwrap() > 1.2)
+        .unwrap();
+    frame["points"][index][1].as_f64().unwrap().round()
+}
+
+#[test]
+fn feet_on_a_stack_of_mats() {
+    let bench = Bench::new();
+    // The same handspring landing 0.45 m higher: up in the flight, and it stays up.
+    let px = 0.45 * 350.0;
+    let on_mats = lifted(bare("a-clean"), |t| px * ((t - 1.38) / 0.2).clamp(0.0, 1.0));
+    put(&bench, &on_mats);
+    let scale = ["--scale", "0.002857"];
+    assert_eq!(time_of(&review(&bench, &scale), "feet_touchdown"), None);
+    let mut with_height = scale.to_vec();
+    with_height.extend(["--foot-surface", "0.45"]);
+    let landed = time_of(&review(&bench, &with_height), "feet_touchdown").unwrap();
+    assert!((landed - 1.63).abs() < 0.04, "{landed}");
+    let mut own = on_mats.clone();
+    own["given"]["foot_surface_m"] = json!(0.45);
+    own["given"]["metres_per_px"] = json!(0.002857);
+    put(&bench, &own);
+    assert_eq!(time_of(&review(&bench, &[]), "feet_touchdown"), Some(landed));
+}
+
+#[test]
+fn errors_from_frame_to_frame() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    let sd = |options: &[&str]| {
+        let review = review(&bench, options);
+        let checks = review.checks.iter();
+        let sum: f64 = checks.filter_map(|check| check.measured).map(|it| it.sd).sum();
+        (review.provenance.error_over_time, sum)
+    };
+    let (independent, least) = sd(&["--error", "independent"]);
+    let (correlated, more) = sd(&["--error", "0.6"]);
+    let (shared, _) = sd(&["--error", "shared"]);
+    assert_eq!(independent, "errors independent from frame to frame");
+    assert_eq!(correlated, "errors correlated from frame to frame (0.6)");
+    assert_eq!(shared, "errors shared by all frames");
+    // Smoothing takes less out of errors that last.
+    assert!(more > 1.1 * least, "{more} {least}");
+}
+
+#[test]
+fn wrong_values_say_what_was_expected() {
+    let bench = Bench::new();
+    for (option, value, expected) in [
+        ("--scale", "350", "expected `gravity` or metres per px, 0.0001 to 0.1"),
+        ("--scale", "-1", "expected `gravity` or metres per px, 0.0001 to 0.1"),
+        ("--scale", "moon", "expected `gravity` or metres per px, 0.0001 to 0.1"),
+        ("--stature", "140", "expected metres, 0.5 to 2.5"),
+        ("--known-length", "1.2", "expected m=x1,y1,x2,y2: metres, 0.05 to 30"),
+        (
+            "--known-length",
+            "120=300,880,720,880",
+            "expected m=x1,y1,x2,y2: metres, 0.05 to 30",
+        ),
+        ("--known-length", "1.2=300,880", "such as 1.2=300,880,700,880"),
+        ("--known-length", "1.2=300,880,300,880", "two different points in px"),
+        ("--hand-surface", "45", "expected a height in m, -3 to 3, such as 0.45"),
+        ("--hand-surface", "800,high", "or a point as x,y in px, such as 820,700"),
+        ("--foot-surface", "low", "expected a height in m, -3 to 3, such as 0.45"),
+        ("--error", "1", "a correlation from 0 to below 1, such as 0.6"),
+        ("--error", "some", "expected `independent`, `shared`, or a correlation"),
+    ] {
+        for separate in [false, true] {
+            let joined = format!("{option}={value}");
+            let arguments: &[&str] = if separate { &[option, value] } else { &[&joined] };
+            let mut all = vec!["review", "x.json"];
+            all.extend(arguments);
+            let run = bench.run(&all);
+            run.ended(2);
+            assert_eq!(run.stdout, "");
+            assert!(run.stderr.contains(expected), "{joined}: {}", run.stderr);
+            assert!(run.stderr.contains(value), "{joined}: {}", run.stderr);
+        }
+    }
+}
