@@ -389,6 +389,7 @@ fn wrong_folders_are_told_before_any_work() {
 #[cfg(target_os = "linux")]
 mod interrupted {
     use std::io::{BufRead as _, BufReader, Write as _};
+    use std::os::unix::fs::OpenOptionsExt as _;
     use std::process::{Child, Command, Stdio};
 
     use super::{Bench, DRILL, TABLES, demo, fill};
@@ -423,6 +424,20 @@ mod interrupted {
             .stderr(Stdio::piped())
             .spawn()
             .unwrap()
+    }
+
+    /// Waits until somebody reads the pipe, and takes its other end.
+    fn other_end(bench: &Bench) -> std::fs::File {
+        const WITHOUT_WAITING: i32 = 0o4000;
+        let path = bench.path("club/turn-08.json");
+        let mut open = std::fs::OpenOptions::new();
+        open.write(true);
+        loop {
+            if let Ok(_held) = open.clone().custom_flags(WITHOUT_WAITING).open(&path) {
+                return open.open(&path).unwrap();
+            }
+            std::thread::yield_now();
+        }
     }
 
     /// Waits until eight attempts are written down.
@@ -474,6 +489,7 @@ mod interrupted {
         with_a_pipe(&bench);
         let mut child = start(&bench);
         eight_done(&bench);
+        let mut pipe = other_end(&bench);
         let sent = Command::new("kill")
             .args(["-INT", &child.id().to_string()])
             .status()
@@ -488,10 +504,6 @@ mod interrupted {
         );
 
         // The attempt at hand is finished, no other begun.
-        let mut pipe = std::fs::OpenOptions::new()
-            .write(true)
-            .open(bench.path("club/turn-08.json"))
-            .unwrap();
         pipe.write_all(&demo(super::NAMES[8 % 5])).unwrap();
         drop(pipe);
         line.clear();
