@@ -416,7 +416,7 @@ impl Curves {
     fn fit(course: &Course, factor: &[Vec<f64>]) -> Option<Self> {
         let n = course.values.len();
         let (from, length) = (course.times[0], (course.times[n - 1] - course.times[0]).max(1e-9));
-        let size = ((2.0 * Self::BANDWIDTH_HZ * length).ceil() as usize + 2)
+        let size = ((2.0 * Self::BANDWIDTH_HZ * length - 1e-6).ceil() as usize + 2)
             .min(Self::MOST)
             .min(n);
         let design = legendre(&course.times, from, length, size);
