@@ -249,11 +249,19 @@ fn every_problem_of_a_manifest_at_once() {
          error: list.csv: line 2: found date \"2026-02-30\", expected year-month-day, such as 2026-03-14\n\
          error: list.csv: line 3: found rate \"0\", expected 1 to 2000 frames a second\n\
          error: list.csv: line 3: found no file, expected the path of a keypoint file\n\
-         error: list.csv: line 4: found 1 fields, expected 4 as in the header\n\
-         error: list.csv: line 6: found \"z.json\" a second time, expected each file once for each drill\n\
-         hint: columns: file, athlete, drill, date, rate; only file is required\n",
+         error: list.csv: line 4: found 1 field, expected 4 as in the header\n\
+         error: list.csv: line 6: found \"z.json\" a second time, expected each file once for each drill\n",
     );
     assert!(!bench.path("out").exists());
+    bench.put("turn.json", &demo("a-clean"));
+    bench.run(&["batch", "turn.json", "--out", "out"]).failed(
+        "error: turn.json: line 1: found JSON, expected a table of attempts (CSV) with a header row\n\
+         hint: one attempt is reviewed by `springline review`\n",
+    );
+    bench.put("good.csv", b"file,drill\nturn.json,handspring-floor\n");
+    bench
+        .run(&["batch", "good.csv", "--out", "turn.json"])
+        .failed("error: turn.json: found a file, expected a folder\nhint: another name with --out\n");
     bench.put("list.csv", b"");
     assert!(
         bench
@@ -373,13 +381,9 @@ fn wrong_folders_are_told_before_any_work() {
         .failed("error: absent: cannot be read: No such file or directory (os error 2)\n");
     assert_eq!(bench.names(), ["empty"]);
     fill(&bench, "club", 1);
-    let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "club/turn-00.json"]);
-    run.ended(2);
-    assert!(
-        run.stderr.starts_with("error: club/turn-00.json: cannot be written: "),
-        "{}",
-        run.stderr
-    );
+    bench
+        .run(&["batch", "club", DRILL[0], DRILL[1], "--out", "club/turn-00.json"])
+        .failed("error: club/turn-00.json: found a file, expected a folder\nhint: another name with --out\n");
     bench
         .run(&["batch", "club", "--drill", "handsprin", "--out", "out"])
         .ended(2);

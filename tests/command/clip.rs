@@ -253,6 +253,13 @@ fn a_known_length_gives_the_scale_and_others_are_held_against_it() {
           them is wrong, so doubt every length in metres"
         ]
     );
+    // Half a standing height gives none, and says so.
+    let half = review(&bench, &["--stature", "1.4"]);
+    assert_eq!(half.body.metres_per_px, None);
+    assert_eq!(
+        half.attempt.remarks,
+        ["no scale from the standing height: it takes both its m and its px in the picture"]
+    );
     // The surest is used: a hand-wide mark is worth less than the standing height.
     let narrow = review(
         &bench,

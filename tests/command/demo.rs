@@ -103,7 +103,7 @@ fn nothing_foreign_is_written_over() {
     bench.put("a-file", b"x");
     bench
         .run(&["demo", "--out", "a-file"])
-        .failed("error: a-file: found a file, expected a new file\nhint: another name, or --force to write over it\n");
+        .failed("error: a-file: found a file, expected a folder\nhint: another name with --out\n");
 }
 
 #[test]

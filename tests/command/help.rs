@@ -34,6 +34,39 @@ fn help_names_commands_and_exit_codes() {
 }
 
 #[test]
+fn help_says_what_a_coach_asks() {
+    let bench = Bench::new();
+    for (command, parts) in [
+        (
+            "review",
+            &[
+                "\nScale and surfaces (of several scales the surest is used, the others are compared with it):\n",
+                "--known-length <M=X1,Y1,X2,Y2>",
+                "--scale <M_PER_PX|gravity>",
+                "--hand-surface <M|X,Y>",
+                "--error <KIND|0..1>",
+                "\nExamples:\n  springline review turn-07.json --drill handspring-floor\n",
+            ][..],
+        ),
+        (
+            "batch",
+            &[
+                "A manifest: a CSV file with the columns file,",
+                "Finished work is kept",
+                "--foot-surface",
+            ],
+        ),
+        ("demo", &["Five handsprings made by a simulator."]),
+    ] {
+        let help = bench.run(&[command, "--help"]);
+        for part in parts {
+            assert!(help.stdout.contains(part), "{part}\n{}", help.stdout);
+        }
+        assert!(help.stdout.lines().all(|line| line.chars().count() <= 100));
+    }
+}
+
+#[test]
 fn a_wrong_command_is_met_with_the_nearest() {
     let bench = Bench::new();
     let run = bench.run(&["reveiw", "x.json"]);

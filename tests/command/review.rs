@@ -146,7 +146,7 @@ fn a_result_file_appears_whole_or_not_at_all() {
     let nowhere = bench.run(&["review", "turn.json", "--out", "no/where.txt"]);
     nowhere.failed("error: no/where.txt: cannot be written: there is no folder no\n");
     let folder = bench.run(&["review", "turn.json", "--out", "."]);
-    folder.failed("error: .: found a folder, expected a new file\nhint: another name, or --force to write over it\n");
+    folder.failed("error: .: found a folder, expected a new file\nhint: another name with --out\n");
 }
 
 #[test]
@@ -237,6 +237,113 @@ fn unreadable_input_names_file_place_found_and_expected() {
             .code,
         0
     );
+}
+
+#[test]
+fn common_mistakes_are_met_with_what_to_do() {
+    let bench = Bench::new();
+    let clean = demo("a-clean");
+    bench.put("turn.json", &clean);
+    bench.put(
+        "turn.mp4",
+        b"\0\0\0\x20ftypisom\0\0\x02\0isomiso2avc1mp41\0\0\0\x08free",
+    );
+    bench.put("club/a.json", &clean);
+    bench.put("club/b.json", &clean);
+    bench.put("other/note.txt", b"hello");
+    bench
+        .run(&["review", "turn.json", "--format", "json", "--out", "review.json"])
+        .ended(0);
+    bench
+        .run(&["review", "turn.json", "--format", "csv", "--out", "review.csv"])
+        .ended(0);
+    bench.run(&["drills", "copy", "handspring-floor", "mine.toml"]).ended(0);
+    let folders = "hint: review takes a folder for one attempt with a JSON file for each frame; `springline batch` reviews \
+                   a folder of attempts\n";
+    let result = "hint: that is a result of this program; give the attempt that it was made from\n";
+    for (attempt, found, hint) in [
+        (
+            "turn.mp4",
+            "error: turn.mp4: found a file that is no text, such as a film, a picture or a workbook, expected the joint \
+             points that a pose tool or a person made of a film\n",
+            "hint: `springline review --help` and README say what is read\n",
+        ),
+        (
+            "club",
+            "error: club: file names: found names such as \"a.json\" that don't number the frames, expected a different \
+             number in each file's name\n",
+            folders,
+        ),
+        (
+            "other",
+            "error: other: found a folder without .json files, expected keypoints in a known form, or in one that a \
+             layout file describes\n",
+            folders,
+        ),
+        (
+            "review.json",
+            "error: review.json: found JSON: an object with springline-review, ",
+            result,
+        ),
+        (
+            "review.csv",
+            "error: review.csv: found a table with the columns file, athlete, ",
+            result,
+        ),
+        (
+            "mine.toml",
+            "error: mine.toml: found a table with the columns # Front handspring",
+            "hint: a drill is given with --drill, a layout file with --layout\n",
+        ),
+    ] {
+        let run = bench.run(&["review", attempt, "--drill", "handspring-floor"]);
+        run.ended(2);
+        assert_eq!(run.stdout, "");
+        assert!(
+            run.stderr.starts_with(found) && run.stderr.ends_with(hint),
+            "{}",
+            run.stderr
+        );
+    }
+    for (options, error) in [
+        (
+            ["--person", "3"],
+            "error: turn.json: person 3 was asked for, found 1 in view, expected 1\n\
+             hint: people are counted from 1 in order of appearance\n",
+        ),
+        (
+            ["--from", "5"],
+            "error: turn.json: found no frame from 5 s to 2.458 s, expected times within 0.008 s to 2.458 s\n",
+        ),
+        (
+            ["--event", "hand_placement=99"],
+            "error: turn.json: event hand_placement: found 99 s, expected a time of the clip, 0.008 s to 2.458 s\n",
+        ),
+    ] {
+        bench
+            .run(&["review", "turn.json", options[0], options[1]])
+            .failed(error);
+    }
+    // An event of the file is refused likewise; one that a stretch leaves out is told.
+    let own = replaced(
+        &clean,
+        "\"facing\":\"right\"",
+        "\"events\":{\"settled\":2.4},\"facing\":\"right\"",
+    );
+    bench.put("own.json", &own);
+    bench.run(&["review", "own.json"]).ended(0);
+    let cut = bench.run(&["review", "own.json", "--to", "2.2"]);
+    assert!(
+        cut.ended(0)
+            .stdout
+            .contains("Note: the event \"settled\" of the file lies outside the stretch and was left"),
+        "{}",
+        cut.stdout
+    );
+    bench.put("late.json", &replaced(&own, "\"settled\":2.4", "\"settled\":24"));
+    bench
+        .run(&["review", "late.json"])
+        .failed("error: late.json: event settled: found 24 s, expected a time of the clip, 0.008 s to 2.458 s\n");
 }
 
 #[test]

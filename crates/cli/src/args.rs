@@ -16,6 +16,13 @@ Exit codes:
 
 Results go to stdout, everything else to stderr. NO_COLOR is obeyed.";
 
+const REVIEW_EXAMPLES: &str = "\
+Examples:
+  springline review turn-07.json --drill handspring-floor
+  springline review turn-07.json --drill my-drill.toml --floor 0,905,1920,898
+  springline review turn-07.json --known-length 1.2=300,880,720,880 --event hand_placement=0.45
+  springline review turn-07.json --drill handspring-off-block --hand-surface 820,700 --format csv";
+
 /// Measures gymnastics drills from the joint points of a clip: what to fix first, the cue, the drill to go back to.
 ///
 /// Measures inform a qualified coach; they do not clear anybody to try a skill.
@@ -31,30 +38,22 @@ pub(crate) struct Cli {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Review the demo attempts of an invented club
     Demo(Demo),
-    /// Review one attempt
     Review(Review),
-    /// Review a folder of attempts, or those of a manifest
     Batch(Batch),
-    /// List, show, copy, check and explain drills
     #[command(subcommand)]
     Drills(Drills),
-    /// List point layouts and the measures that each allows
     Layouts(Layouts),
-    /// Print the JSON Schema of a file form
     Schema(Schema),
     /// Print how to cite, and the sources
     Cite,
-    /// Print completions for a shell
     Completions(Completions),
-    /// Print the manual page, or write one per command
     Man(Man),
 }
 
-/// Review the demo attempts: five handsprings of an invented club, made by a simulator.
+/// Review the demo attempts of an invented club
 ///
-/// Prints each review and writes attempts, reviews and tables to a folder.
+/// Five handsprings made by a simulator. Prints each review and writes attempts, reviews and tables to a folder.
 #[derive(Debug, Args)]
 pub(crate) struct Demo {
     /// Folder to write to
@@ -65,20 +64,22 @@ pub(crate) struct Demo {
     pub force: bool,
 }
 
-/// Review a folder of attempts, or those of a manifest: one row per attempt and measure, one per attempt.
+/// Review a folder of attempts, or those of a manifest
 ///
-/// A folder: every .json, .csv and .tsv file in it and in the folders inside it is an attempt; a folder with one JSON file
-/// per frame is one attempt. A manifest: a CSV file with the columns file, athlete, drill, date, rate; only file is
+/// Writes two tables: a row for each attempt and measure, and a row for each attempt.
+///
+/// A folder: every .json, .csv and .tsv file in it and in the folders inside it is an attempt; a folder with a JSON file
+/// for each frame is one attempt. A manifest: a CSV file with the columns file, athlete, drill, date, rate; only file is
 /// required.
 ///
 /// Finished work is kept in the output folder: the same command goes on where an interrupted run stopped, and later
 /// reads only files that are new or changed (by size and time).
 #[derive(Debug, Args)]
 pub(crate) struct Batch {
-    /// Folder of keypoint files, or manifest (CSV)
+    /// Folder of files of joint points, or manifest (CSV)
     #[arg(value_name = "FOLDER|MANIFEST")]
     pub attempts: PathBuf,
-    /// Drill: an id or a spec file of your own; without it, the drill that the manifest or each file names
+    /// Drill: an id (`springline drills list`) or a spec file of your own [default: as the manifest or each file says]
     #[arg(long, value_name = "ID|FILE")]
     pub drill: Option<String>,
     /// Folder for measures.csv, attempts.csv and the finished work
@@ -100,7 +101,7 @@ pub(crate) struct Batch {
     pub clip: ClipOptions,
 }
 
-/// List, show, copy, check and explain drills.
+/// List, show, copy, check and explain drills
 #[derive(Debug, Subcommand)]
 pub(crate) enum Drills {
     /// List the drills by ladder: id and title
@@ -134,7 +135,7 @@ pub(crate) enum Drills {
     },
 }
 
-/// List point layouts and the measures that each allows.
+/// List point layouts and the measures that each allows
 #[derive(Debug, Args)]
 pub(crate) struct Layouts {
     /// One layout: a name or a layout file; shows its points too
@@ -142,7 +143,7 @@ pub(crate) struct Layouts {
     pub layout: Option<String>,
 }
 
-/// Print the JSON Schema of a file form.
+/// Print the JSON Schema of a file form
 #[derive(Debug, Args)]
 pub(crate) struct Schema {
     /// Which form
@@ -165,7 +166,7 @@ pub(crate) enum SchemaOf {
     Review,
 }
 
-/// Print completions for a shell.
+/// Print completions for a shell
 #[derive(Debug, Args)]
 pub(crate) struct Completions {
     /// Which shell
@@ -173,7 +174,7 @@ pub(crate) struct Completions {
     pub shell: clap_complete::Shell,
 }
 
-/// Print the manual page, or write one per command.
+/// Print the manual page, or write one per command
 #[derive(Debug, Args)]
 pub(crate) struct Man {
     /// Folder to write the manual pages of all commands to
@@ -184,12 +185,16 @@ pub(crate) struct Man {
     pub force: bool,
 }
 
-/// Review one attempt: joint points in, verdict out.
+/// Review one attempt
+///
+/// Reads the joint points of a clip, measures them by a drill and says what to fix first, the cue, the drill to go back to,
+/// and every measure with its uncertainty.
 #[derive(Debug, Args)]
+#[command(after_help = REVIEW_EXAMPLES)]
 pub(crate) struct Review {
-    /// Keypoint file, or folder with one file per frame
+    /// File of joint points, or folder with a JSON file for each frame
     pub attempt: PathBuf,
-    /// Drill: an id (`springline drills list`) or a spec file of your own; without it, the drill that the file names
+    /// Drill: an id (`springline drills list`) or a spec file of your own [default: as the file says]
     #[arg(long, value_name = "ID|FILE")]
     pub drill: Option<String>,
     /// Form of the result

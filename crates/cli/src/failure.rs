@@ -41,11 +41,24 @@ impl From<Error> for Failure {
             }
             Error::HeightWithoutScale { .. } => Failure::new(error.to_string())
                 .hint("--known-length M=X1,Y1,X2,Y2 gives a scale; --hand-surface and --foot-surface take X,Y as well"),
+            Error::Exists { found: "a folder", .. } | Error::NotAFolder { .. } => {
+                Failure::new(error.to_string()).hint("another name with --out")
+            }
             Error::Exists { .. } => Failure::new(error.to_string()).hint("another name, or --force to write over it"),
-            Error::Manifest { problems } => Failure {
-                errors: problems,
-                hint: Some("columns: file, athlete, drill, date, rate; only file is required".to_owned()),
-            },
+            Error::Manifest { problems } => {
+                let hint = if problems[0].ends_with("found JSON, expected a table of attempts (CSV) with a header row")
+                {
+                    Some("one attempt is reviewed by `springline review`")
+                } else if problems.iter().any(|problem| problem.contains(": line 1: ")) {
+                    Some("columns: file, athlete, drill, date, rate; only file is required")
+                } else {
+                    None
+                };
+                Failure {
+                    errors: problems,
+                    hint: hint.map(str::to_owned),
+                }
+            }
             other => Failure::new(other.to_string()),
         }
     }
@@ -56,9 +69,9 @@ impl From<keypoints::Error> for Failure {
         let hint = match &error {
             keypoints::Error::NoRate { .. } => Some("--rate FRAMES_PER_SECOND"),
             keypoints::Error::NoPicture { .. } => Some("--size WIDTHxHEIGHT"),
-            keypoints::Error::NotRecognised { .. } => Some(
-                "describe it in a layout file and give that with --layout; `springline schema layout` has its form",
-            ),
+            keypoints::Error::NotRecognised { file, found } => Some(hint_of_unknown(file, found)),
+            keypoints::Error::Shape { place, .. } if place == "file names" => Some(FOLDERS),
+            keypoints::Error::NotText { .. } => Some("`springline review --help` and README say what is read"),
             keypoints::Error::NoStature { .. } => Some("--stature-px HEIGHT or --sd PX"),
             keypoints::Error::NoSuchPerson { .. } => Some("people are counted from 1 in order of appearance"),
             keypoints::Error::CutShort { .. } => Some("export or copy the file again"),
@@ -80,5 +93,21 @@ impl From<springline_drills::Error> for Failure {
             errors: error.to_string().lines().map(str::to_owned).collect(),
             hint: hint.map(str::to_owned),
         }
+    }
+}
+
+/// What a folder is taken for.
+const FOLDERS: &str = "review takes a folder for one attempt with a JSON file for each frame; `springline batch` reviews a folder of attempts";
+
+/// What to do with a file that is no keypoint file.
+fn hint_of_unknown(file: &str, found: &str) -> &'static str {
+    if found.starts_with("a folder") || found.contains("among other files") {
+        FOLDERS
+    } else if found.contains("springline-review") || found.contains("columns file, athlete, date, drill, ") {
+        "that is a result of this program; give the attempt that it was made from"
+    } else if file.ends_with(".toml") {
+        "a drill is given with --drill, a layout file with --layout"
+    } else {
+        "describe it in a layout file and give that with --layout; `springline schema layout` has its form"
     }
 }

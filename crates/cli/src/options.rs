@@ -20,76 +20,120 @@ use crate::failure::Failure;
 #[command(next_help_heading = "The clip")]
 pub(crate) struct ClipOptions {
     /// Frames per second, where the file has no times
-    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>)]
+    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
     pub rate: Option<f64>,
-    /// Size of the picture in px, for points in shares of it
+    /// Size of the picture in px, where the points are shares of it
     #[arg(long, value_name = "WxH", value_parser = size)]
     pub size: Option<(f64, f64)>,
-    /// Point layout: a name (`springline layouts`) or a layout file; without it, recognised
+    /// How the points are laid out: a name (`springline layouts`) or a layout file [default: recognised]
     #[arg(long, value_name = "NAME|FILE")]
     pub layout: Option<String>,
-    /// Leave left and right as they are in the file
+    /// Leave left and right as they are in the file, even where they look exchanged
     #[arg(long)]
     pub keep_sides: bool,
-    /// Points with a lower score (0 to 1) count as not seen [default: 0.05]
-    #[arg(long, value_name = "SCORE", value_parser = number::<0, 1>)]
+    /// Points with a lower score, 0 to 1, count as not seen [default: 0.05]
+    #[arg(long, value_name = "SCORE", value_parser = number::<0, 1>, allow_negative_numbers = true)]
     pub min_score: Option<f64>,
-    /// Standard uncertainty of the points per axis: px, `clicked` or `pose-model`; without it, what the file says
-    #[arg(long, value_name = "PX", value_parser = point_sd)]
+    /// How far off a point may be, as a standard deviation along each axis: px, `clicked` (0.5 % of stature) or
+    /// `pose-model` [default: as the file says, else pose-model]
+    #[arg(long, value_name = "PX|KIND", value_parser = point_sd, allow_negative_numbers = true)]
     pub sd: Option<SdChoice>,
-    /// How a point's error goes with its error in the next frame: `independent`, as of clicks, `shared` by many frames, as
-    /// of a pose model, or their correlation (0 to below 1); without it, what the file says
-    #[arg(long, value_name = "KIND|CORRELATION", value_parser = temporal_error, allow_negative_numbers = true)]
+    /// Whether a point that is off stays off: `independent` (each frame on its own), `shared` (the same for many frames) or
+    /// the correlation from one frame to the next, such as 0.6 [default: as the file says, else independent for clicked
+    /// points and shared for others]
+    #[arg(long, value_name = "KIND|0..1", value_parser = temporal_error, allow_negative_numbers = true)]
     pub error: Option<TemporalError>,
-    /// Which way the athlete faces in the picture when upright; without it, found from the body
-    #[arg(long, value_enum)]
+    /// Which way the athlete faces in the picture when upright [default: found from the body]
+    #[arg(long, value_name = "SIDE", value_enum)]
     pub facing: Option<Sideways>,
-    /// The athlete's side nearer to the camera; without it, found from the points
-    #[arg(long, value_enum)]
+    /// The athlete's side nearer to the camera [default: found from the points]
+    #[arg(long, value_name = "SIDE", value_enum)]
     pub near: Option<Sideways>,
-    /// Two points of the floor line, px; without it, level is assumed (2 degrees of doubt)
+    /// Two points of the floor line, px [default: level, with 2 degrees of doubt]
     #[arg(long, value_name = "X1,Y1,X2,Y2", value_parser = floor_line, allow_hyphen_values = true)]
     pub floor: Option<[(f64, f64); 2]>,
-    /// Metres per px in the plane of motion (1 % of doubt), or `gravity`: from the fall of the centre of mass in the
-    /// flight, where nothing surer is given; of several scales the surest is used, and the others are held against it
-    #[arg(long, value_name = "M_PER_PX|gravity", value_parser = scale, allow_negative_numbers = true)]
-    pub scale: Option<ScaleChoice>,
-    /// A length that you know and see in the plane of motion, such as the edge of a panel, a block or a mat: m, and its
-    /// two ends in px (gives the scale; 1 % of doubt and the clicks)
-    #[arg(long, value_name = "M=X1,Y1,X2,Y2", value_parser = known_length, allow_hyphen_values = true)]
-    pub known_length: Option<KnownLength>,
-    /// Standing height of the athlete, m; with --stature-px it gives the scale (2 % of doubt)
-    #[arg(long, value_name = "M", value_parser = stature, allow_negative_numbers = true)]
-    pub stature: Option<f64>,
-    /// Standing height of the athlete in the picture, px
-    #[arg(long, value_name = "PX", value_parser = positive, allow_negative_numbers = true)]
-    pub stature_px: Option<f64>,
-    /// What the hands land on, if it is not the floor: its height over the floor in m (needs a scale), or a point on its
-    /// top edge in px; without it, found from the hands
-    #[arg(long, value_name = "M|X,Y", value_parser = surface, allow_hyphen_values = true)]
-    pub hand_surface: Option<SurfaceAt>,
-    /// What the feet land on, if it is not the floor: as --hand-surface
-    #[arg(long, value_name = "M|X,Y", value_parser = surface, allow_hyphen_values = true)]
-    pub foot_surface: Option<SurfaceAt>,
-    /// A spotter touched the athlete
+    /// A spotter touched the athlete: nothing is concluded from gravity
     #[arg(long)]
     pub spotted: bool,
-    /// Cut-off of the smoothing, Hz, or `off`
-    #[arg(long, value_name = "HZ|off", default_value = "10", value_parser = cutoff)]
+    /// A length that you know, in the plane of motion, such as the edge of a panel, a block or a mat: its metres and its two
+    /// ends in px (1 % of doubt, and the clicks)
+    #[arg(
+        long,
+        value_name = "M=X1,Y1,X2,Y2",
+        value_parser = known_length,
+        allow_hyphen_values = true,
+        help_heading = SCALE_HEADING
+    )]
+    pub known_length: Option<KnownLength>,
+    /// Standing height of the athlete, m; goes with --stature-px (2 % of doubt)
+    #[arg(long, value_name = "M", value_parser = stature, allow_negative_numbers = true, help_heading = SCALE_HEADING)]
+    pub stature: Option<f64>,
+    /// Standing height of the athlete in the picture, px
+    #[arg(long, value_name = "PX", value_parser = positive, allow_negative_numbers = true, help_heading = SCALE_HEADING)]
+    pub stature_px: Option<f64>,
+    /// Metres per px in the plane of motion (1 % of doubt), or `gravity`: from the fall of the centre of mass in the flight,
+    /// 5 to 10 % of doubt, refused beyond
+    #[arg(
+        long,
+        value_name = "M_PER_PX|gravity",
+        value_parser = scale,
+        allow_negative_numbers = true,
+        help_heading = SCALE_HEADING
+    )]
+    pub scale: Option<ScaleChoice>,
+    /// What the hands land on, if not the floor: its height over the floor in m (needs a scale), or a point on its top edge
+    /// in px [default: as the drill says, found from the hands]
+    #[arg(
+        long,
+        value_name = "M|X,Y",
+        value_parser = surface,
+        allow_hyphen_values = true,
+        help_heading = SCALE_HEADING
+    )]
+    pub hand_surface: Option<SurfaceAt>,
+    /// What the feet land on, if not the floor: as --hand-surface
+    #[arg(
+        long,
+        value_name = "M|X,Y",
+        value_parser = surface,
+        allow_hyphen_values = true,
+        help_heading = SCALE_HEADING
+    )]
+    pub foot_surface: Option<SurfaceAt>,
+    /// Smoothing of the points: cut-off in Hz, or `off`
+    #[arg(
+        long,
+        value_name = "HZ|off",
+        default_value = "10",
+        value_parser = cutoff,
+        allow_negative_numbers = true,
+        help_heading = MEASURING_HEADING
+    )]
     pub cutoff: Cutoff,
-    /// Segment table of the centre of mass: de-leva-female, de-leva-male or dempster
-    #[arg(long, value_name = "NAME", default_value = TABLES[0], value_parser = TABLES)]
+    /// Table of body segments for the centre of mass
+    #[arg(long, value_name = "NAME", default_value = TABLES[0], value_parser = TABLES, help_heading = MEASURING_HEADING)]
     pub table: String,
-    /// Age in years, 4 to 20: takes a child's head mass
-    #[arg(long, value_name = "YEARS", value_parser = number::<4, 20>)]
+    /// Age of the athlete in years, 4 to 20: the centre of mass is taken with a child's heavier head
+    #[arg(
+        long,
+        value_name = "YEARS",
+        value_parser = number::<4, 20>,
+        allow_negative_numbers = true,
+        help_heading = MEASURING_HEADING
+    )]
     pub child_age: Option<f64>,
 }
+
+/// Of several scales the surest is used and the others are held against it.
+const SCALE_HEADING: &str =
+    "Scale and surfaces (of several scales the surest is used, the others are compared with it)";
+const MEASURING_HEADING: &str = "Measuring";
 
 /// Options of one attempt.
 #[derive(Clone, Debug, Args)]
 #[command(next_help_heading = "This attempt")]
 pub(crate) struct AttemptOptions {
-    /// Which person is the athlete, from 1 in order of appearance; without it, followed by continuity and inversion
+    /// Which person is the athlete, from 1 in order of appearance [default: who turns upside down, else who moves most]
     #[arg(long, value_name = "N")]
     pub person: Option<usize>,
     /// Start of the stretch to measure, s

@@ -41,6 +41,15 @@ pub enum Error {
         /// Path of the file or folder.
         file: String,
     },
+    /// No text at all.
+    #[error(
+        "{file}: found a file that is no text, such as a film, a picture or a workbook, expected the joint points that a \
+         pose tool or a person made of a film"
+    )]
+    NotText {
+        /// Path of the file.
+        file: String,
+    },
     /// Not UTF-8 text.
     #[error("{file}: byte {byte}: found {found}, expected UTF-8 text; save the file as UTF-8")]
     NotUtf8 {
@@ -86,7 +95,7 @@ pub enum Error {
         column: usize,
     },
     /// Neither a known format nor described by a layout file.
-    #[error("{file}: found {found}, expected a known keypoint format (see `Layout` for describing another)")]
+    #[error("{file}: found {found}, expected keypoints in a known form, or in one that a layout file describes")]
     NotRecognised {
         /// Path of the file.
         file: String,
@@ -212,7 +221,7 @@ pub enum Error {
         file: String,
     },
     /// The person asked for isn't in the file.
-    #[error("{file}: person {asked} was asked for, found {people} in view, expected 1 to {people}")]
+    #[error("{file}: person {asked} was asked for, found {people} in view, expected {}", one_to(*people))]
     NoSuchPerson {
         /// Path of the file.
         file: String,
@@ -266,7 +275,10 @@ pub enum Error {
         file: String,
     },
     /// No frame lies in the stretch asked for.
-    #[error("{file}: found no frame from {from_s} s to {to_s} s, expected times within {first} s to {last} s")]
+    #[error(
+        "{file}: found no frame from {} s to {} s, expected times within {} s to {} s",
+        short(*from_s), short(*to_s), short(*first), short(*last)
+    )]
     NoFrames {
         /// Path of the file.
         file: String,
@@ -279,6 +291,23 @@ pub enum Error {
         /// Last time in the file, s.
         last: f64,
     },
+    /// An event that was given for an instant outside the clip.
+    #[error(
+        "{file}: event {event}: found {} s, expected a time of the clip, {} s to {} s",
+        short(*time_s), short(*first), short(*last)
+    )]
+    EventOutside {
+        /// Path of the file.
+        file: String,
+        /// Id of the event.
+        event: &'static str,
+        /// The time given, s.
+        time_s: f64,
+        /// First time of the clip, s.
+        first: f64,
+        /// Last time of the clip, s.
+        last: f64,
+    },
     /// An option out of its range.
     #[error("{option}: found {found}, expected {expected}")]
     Option {
@@ -289,6 +318,20 @@ pub enum Error {
         /// What is allowed.
         expected: &'static str,
     },
+}
+
+/// A time as a person reads it: to the millisecond.
+fn short(seconds: f64) -> f64 {
+    (seconds * 1000.0).round() / 1000.0
+}
+
+/// `1`, or `1 to 4`.
+fn one_to(most: usize) -> String {
+    if most == 1 {
+        "1".to_owned()
+    } else {
+        format!("1 to {most}")
+    }
 }
 
 /// Letters of each part of a message at most.

@@ -299,7 +299,8 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         seed: None,
         note: None,
     });
-    let given = facts.given.overridden_by(&options.given);
+    let mut given = facts.given.overridden_by(&options.given);
+    events_inside(name, &clip.times, &mut given, options, &mut remarks)?;
     let clicked = match options.sd {
         Some(choice) => choice == SdChoice::Clicked,
         None => facts.sd_kind == Some(SdKind::Clicked),
@@ -333,6 +334,38 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         seed: facts.seed,
         note: facts.note,
     })
+}
+
+/// Refuses events outside the clip; those of the file that a stretch leaves out are dropped.
+fn events_inside(
+    name: &str,
+    times: &[f64],
+    given: &mut Given,
+    options: &ImportOptions,
+    remarks: &mut Vec<String>,
+) -> Result<(), Error> {
+    let (Some(first), Some(last)) = (times.first().copied(), times.last().copied()) else {
+        return Ok(());
+    };
+    let cut = options.from_s.is_some() || options.to_s.is_some();
+    let outside = |time: f64| time < first - 5e-10 || time > last + 5e-10;
+    for (kind, time) in given.events.iter().filter(|(_, time)| outside(*time)) {
+        if !cut || options.given.events.contains(&(*kind, *time)) {
+            return Err(Error::EventOutside {
+                file: name.to_owned(),
+                event: kind.id(),
+                time_s: *time,
+                first,
+                last,
+            });
+        }
+        remarks.push(format!(
+            "the event \"{}\" of the file lies outside the stretch and was left out",
+            kind.words()
+        ));
+    }
+    given.events.retain(|(_, time)| !outside(*time));
+    Ok(())
 }
 
 fn score_remarks(sheet: &Sheet, options: &ImportOptions, remarks: &mut Vec<String>) {

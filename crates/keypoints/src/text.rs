@@ -9,6 +9,9 @@ pub(crate) fn decode<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, Error> 
         byte,
         found,
     };
+    if is_no_text(bytes) {
+        return Err(Error::NotText { file: file.to_owned() });
+    }
     let bare = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     match bare {
         [0xff, 0xfe, ..] | [0xfe, 0xff, ..] => return Err(not_utf8(0, "UTF-16 text")),
@@ -28,6 +31,20 @@ pub(crate) fn decode<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, Error> 
         return Err(Error::Empty { file: file.to_owned() });
     }
     Ok(text)
+}
+
+/// Whether the first bytes hold zeros that no text has: every second byte is one in UTF-16.
+fn is_no_text(bytes: &[u8]) -> bool {
+    let start = &bytes[..bytes.len().min(4096)];
+    let wide = |odd: usize| {
+        let (zeros, all) = start
+            .iter()
+            .skip(odd)
+            .step_by(2)
+            .fold((0, 0), |(zeros, all), byte| (zeros + usize::from(*byte == 0), all + 1));
+        2 * zeros > all
+    };
+    start.contains(&0) && !matches!(start, [0xff, 0xfe, ..] | [0xfe, 0xff, ..]) && wide(0) == wide(1)
 }
 
 /// Puts a JSON text in the place of every bare `NaN` and `Infinity`, of the same length so that
@@ -84,6 +101,14 @@ mod tests {
                 message.starts_with("f.json: byte") && message.contains(found),
                 "{message}"
             );
+        }
+        for film in [
+            &b"\0\0\0\x20ftypisom\0\0\x02\0isomiso2"[..],
+            &b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"[..],
+            &b"\xff\xd8\xff\xe0\0\x10JFIF"[..],
+            &b"PK\x03\x04\x14\0\x06\0[Content_Types].xml"[..],
+        ] {
+            assert!(matches!(decode("f", film), Err(Error::NotText { .. })), "{film:?}");
         }
         assert!(matches!(decode("f", b" \n"), Err(Error::Empty { .. })));
         assert!(matches!(decode("f", b""), Err(Error::Empty { .. })));

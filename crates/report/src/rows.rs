@@ -172,7 +172,7 @@ fn provenance(row: &mut Row, review: &Review) {
 fn scale(row: &mut Row, review: &Review) {
     // Rounded to a billionth: metres per px are small.
     let mut small = |value: Option<f64>| match value {
-        Some(value) => row.count(millionth(value * 1000.0) / 1000.0),
+        Some(value) => row.count((value * 1e9).round() / 1e9),
         None => row.field(""),
     };
     small(review.body.metres_per_px.map(|scale| scale.value));

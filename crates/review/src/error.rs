@@ -59,6 +59,12 @@ pub enum Error {
         /// What is there.
         found: &'static str,
     },
+    /// A file stands where a folder is to be written.
+    #[error("{}: found a file, expected a folder", path.display())]
+    NotAFolder {
+        /// Where.
+        path: PathBuf,
+    },
     /// A file or folder could not be read.
     #[error("{}: cannot be read: {source}", path.display())]
     Read {

@@ -121,7 +121,6 @@ impl<'a> Reviewer<'a> {
             spotted: given.spotted,
             search,
         };
-        let by_gravity = given.scale_by_gravity;
         let tracks = std::mem::replace(
             &mut attempt.tracks,
             springline_kinematics::Tracks::new(Vec::new(), springline_kinematics::TemporalError::Shared),
@@ -130,7 +129,7 @@ impl<'a> Reviewer<'a> {
             file: attempt.source.clone(),
             source,
         })?;
-        let scales = scale::settle(marked, by_gravity, &trial);
+        let scales = scale::settle(marked, &attempt.given, &trial);
         let trial = trial.with_scale(scales.used.map(|scale| scale.metres_per_px));
         let assessment = assess(drill, &trial);
         let record = record(

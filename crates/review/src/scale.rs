@@ -136,10 +136,16 @@ pub(crate) fn surface(
     }
 }
 
-/// The scale to measure by: the surest of those given, marked and, if `by_gravity` asks for it, that from the flight;
+/// The scale to measure by: the surest of those given, marked and, if it was asked for, that from the flight;
 /// held against all others and against gravity.
-pub(crate) fn settle(mut scales: Vec<Scale>, by_gravity: bool, trial: &Trial) -> Scales {
+pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Scales {
     let mut found = Scales::default();
+    if scales.is_empty() && given.stature_m.is_some() != given.stature_px.is_some() {
+        found
+            .remarks
+            .push("no scale from the standing height: it takes both its m and its px in the picture".to_owned());
+    }
+    let by_gravity = given.scale_by_gravity;
     if scales.is_empty() && !by_gravity {
         return found;
     }

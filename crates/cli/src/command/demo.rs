@@ -36,8 +36,7 @@ static ATTEMPTS: [(&str, &[u8]); 5] = attempts![
 
 pub(crate) fn run(args: &Demo, catalogue: &Catalogue) -> Result<Ended, Failure> {
     if args.out.exists() && !args.out.is_dir() {
-        let (path, found) = (args.out.clone(), "a file");
-        return Err(Error::Exists { path, found }.into());
+        return Err(Error::NotAFolder { path: args.out.clone() }.into());
     }
     let drill = catalogue.drill(DRILL)?;
     let mut reviewer = Reviewer::new(catalogue, Settings::default());

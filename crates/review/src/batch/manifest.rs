@@ -51,7 +51,12 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
         items: Vec::new(),
         problems: Vec::new(),
     };
-    sheet.rows(text.strip_prefix('\u{feff}').unwrap_or(&text));
+    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    if text.trim_start().starts_with(['{', '[']) {
+        sheet.problem(1, "JSON", "a table of attempts (CSV) with a header row");
+    } else {
+        sheet.rows(text);
+    }
     if sheet.problems.is_empty() && sheet.items.is_empty() {
         sheet.problem(1, "no row", "a row for each attempt");
     }
@@ -173,7 +178,7 @@ impl Sheet<'_> {
         if record.len() != columns.len() {
             self.problem(
                 line,
-                &format!("{} fields", record.len()),
+                &format!("{} field{}", record.len(), if record.len() == 1 { "" } else { "s" }),
                 &format!("{} as in the header", columns.len()),
             );
             return;

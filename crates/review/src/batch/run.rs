@@ -172,6 +172,9 @@ fn id_of(item: &Item, work: &Work) -> String {
 /// Makes the folder and sees that nothing foreign is in the way; says whether JSON lines are written.
 fn prepare(batch: &Batch<'_>) -> Result<bool, Error> {
     let out = &batch.out;
+    if out.is_file() {
+        return Err(Error::NotAFolder { path: out.clone() });
+    }
     std::fs::create_dir_all(out).map_err(|source| Error::Write {
         path: out.clone(),
         source,
