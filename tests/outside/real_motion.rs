@@ -152,3 +152,38 @@ fn the_cartwheel_is_reviewed_by_its_drill() {
     }
     assert_eq!(reviewed, 2);
 }
+
+#[test]
+fn joints_seen_from_the_side_stay_within_their_range() {
+    // Those that stay in the plane of the camera; the kicks, turns and dances turn out of it and say so.
+    let planar = ["walk.", "run.", "jump.", "roll.", "crawl.", "getup"];
+    let (mut quiet, mut turned) = (0, 0);
+    for path in attempts() {
+        let clip = name(&path);
+        let right = match truth(&path)["facing"]["when_upright"].as_str() {
+            Some("right") => true,
+            Some("left") => false,
+            _ => continue,
+        };
+        let options = ImportOptions {
+            keep_sides: true,
+            ..ImportOptions::default()
+        };
+        let settings = TrialSettings {
+            faces_right: Some(right),
+            ..TrialSettings::default()
+        };
+        let attempt = import(&path, &options).expect("imports");
+        let trial = Trial::new(attempt.tracks, &settings).expect("can be measured");
+        let past = trial.past_range();
+        if planar.iter().any(|start| clip.starts_with(start)) {
+            assert!(past.is_empty(), "{clip}: {}", past[0]);
+            quiet += 1;
+        } else if ["spin.", "cartwheel."].iter().any(|start| clip.starts_with(start)) {
+            assert!(!past.is_empty(), "{clip}");
+            turned += 1;
+        }
+    }
+    println!("{quiet} in the plane without a remark, {turned} turning out of it with one");
+    assert!(quiet > 50 && turned > 15, "{quiet} {turned}");
+}

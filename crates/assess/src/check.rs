@@ -1,7 +1,7 @@
 //! One check on one attempt.
 
 use springline_drills::{Check, Deduction, Thresholds, Weight};
-use springline_kinematics::trial::{Trial, Value};
+use springline_kinematics::trial::{PastRange, Trial, Value};
 use springline_kinematics::{Side, TemporalError, Unit};
 
 use crate::reading::{Taken, measure_of, taken};
@@ -89,6 +89,9 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
                     limb.limb, limb.turned_deg
                 ));
             }
+            result
+                .remarks
+                .extend(past_range(check, trial, side, value.frames).map(|past| past.to_string()));
             result.deduction = check.deduction.as_ref().map(|table| deduct(table, value.value));
             result.measured = Some(Measured {
                 value: value.value,
@@ -101,6 +104,22 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
         }
     }
     result
+}
+
+/// Joints that read past their range of motion where this check looked.
+fn past_range<'a>(
+    check: &Check,
+    trial: &'a Trial,
+    side: Option<Side>,
+    (first, last): (usize, usize),
+) -> impl Iterator<Item = &'a PastRange> {
+    let measure = measure_of(check.quantity);
+    trial.past_range().iter().filter(move |past| {
+        Some(past.range.measure) == measure
+            && side.is_none_or(|side| side == past.side)
+            && past.frames.0 <= last
+            && first <= past.frames.1
+    })
 }
 
 fn deduct(table: &Deduction, value: f64) -> ReportedDeduction {

@@ -12,6 +12,7 @@ pub mod events;
 pub mod gym_plane;
 pub mod joint_angles;
 pub mod mass;
+pub mod range_of_motion;
 pub mod segments;
 pub mod series;
 pub mod smoothing;

@@ -89,7 +89,7 @@ pub struct AttemptFacts {
     pub swaps: Vec<SwapEntry>,
     /// Points of the file that mending changed; the file itself is never touched.
     pub points_changed: usize,
-    /// Things to tell about the import.
+    /// Things to tell about the file and its points; they change no verdict.
     pub remarks: Vec<String>,
 }
 

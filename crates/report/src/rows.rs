@@ -328,7 +328,8 @@ mod tests {
 
     #[test]
     fn every_row_has_every_column() {
-        let review = crate::from_json(include_str!("../tests/one.review.json")).unwrap();
+        let mut review = crate::from_json(include_str!("../tests/one.review.json")).unwrap();
+        review.attempt.remarks = vec!["one, with a comma".to_owned(), "another".to_owned()];
         let mut measures = String::new();
         measure_rows(&review, &mut measures);
         let rows = read(&measures);
@@ -358,6 +359,7 @@ mod tests {
         }
         assert_eq!(rows[0][column("fix_first")], review.fix_first.clone().unwrap());
         assert_eq!(rows[0][column("monte_carlo_seed")], "20260314");
+        assert_eq!(rows[0][column("remarks")], "one, with a comma; another");
         assert_eq!(rows[1][column("file")], "a,b.json");
         assert_eq!(rows[1][column("error")], "line 1: found \"x\"");
         assert_eq!(rows[1][column("program")], "p");

@@ -5,7 +5,7 @@ use springline_drills::{CAUTIONS, Catalogue, Drill};
 use springline_keypoints::Attempt;
 use springline_kinematics::events::LandingKind;
 use springline_kinematics::series::Smoothing;
-use springline_kinematics::trial::{Facing, SEED, Trial};
+use springline_kinematics::trial::{Facing, PastRange, SEED, Trial};
 use springline_kinematics::{TemporalError, Uncertain};
 use springline_report::{
     AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, ScaleCheck, SwapEntry,
@@ -78,6 +78,7 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scale
         ));
     }
     remarks.extend_from_slice(&scales.remarks);
+    remarks.extend(past_range_remarks(trial.past_range()));
     let (first, last) = trial.clip();
     AttemptFacts {
         file: attempt.source.clone(),
@@ -107,6 +108,28 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scale
         points_changed: attempt.originals.len(),
         remarks,
     }
+}
+
+/// So many joints past their range are told one by one; more have one cause and are told together.
+const TOLD_ONE_BY_ONE: usize = 3;
+/// What to do about them.
+const LOOK_AGAIN: &str =
+    "check the points, left and right, which way the athlete faces, and that the body is seen from the side";
+
+/// Joints that read past what joints do, in words. They change no verdict.
+fn past_range_remarks(past: &[PastRange]) -> Vec<String> {
+    if past.len() <= TOLD_ONE_BY_ONE {
+        return past.iter().map(|one| format!("{one}: {LOOK_AGAIN}")).collect();
+    }
+    let joints: Vec<String> = past
+        .iter()
+        .map(|one| format!("{} {}", one.side.id(), one.range.joint))
+        .collect();
+    vec![format!(
+        "{} joints read past what joints do ({}): {LOOK_AGAIN}",
+        joints.len(),
+        joints.join(", ")
+    )]
 }
 
 fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {

@@ -5,6 +5,7 @@ mod balance;
 mod geometry;
 mod once;
 mod over_phase;
+mod past_range;
 mod plane;
 mod propagate;
 
@@ -15,6 +16,7 @@ use crate::series::{Series, Smoothing};
 use crate::{EventKind, Joint, Landmark, Measure, Side, Tracks, Uncertain, Unit};
 
 pub use over_phase::{SEED, Statistic};
+pub use past_range::PastRange;
 pub use plane::Foreshortened;
 
 /// What is known or chosen before measuring.
@@ -182,6 +184,7 @@ pub struct Trial {
     limbs: std::sync::OnceLock<Vec<plane::Limb>>,
     /// Trunk inclination in every frame with its whole turns, degrees.
     turned: std::sync::OnceLock<Vec<f64>>,
+    past_range: std::sync::OnceLock<Vec<PastRange>>,
 }
 
 impl Trial {
@@ -249,6 +252,7 @@ impl Trial {
             spotted: settings.spotted,
             limbs: std::sync::OnceLock::new(),
             turned: std::sync::OnceLock::new(),
+            past_range: std::sync::OnceLock::new(),
         })
     }
 
