@@ -7,7 +7,7 @@ use crate::{KnownLength, SurfaceAt};
 /// Where the point uncertainties come from.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SdKind {
-    /// Given in the file, point by point or for the whole file.
+    /// Given by the file, point by point or for all, or by the coach.
     Given,
     /// The clicking default, a share of stature.
     Clicked,
@@ -20,7 +20,7 @@ impl SdKind {
     #[must_use]
     pub fn words(&self) -> &'static str {
         match self {
-            SdKind::Given => "given in the file",
+            SdKind::Given => "given",
             SdKind::Clicked => "clicking default",
             SdKind::PoseModel => "pose-model default",
         }

@@ -55,15 +55,26 @@ pub(crate) fn record(
         faults: fault_entries(assessment, catalogue),
         checks: check_entries(drill, assessment),
         provenance: provenance(attempt, trial, settings),
-        cautions: drill
-            .setup
-            .cautions
-            .iter()
-            .map(String::as_str)
-            .chain(CAUTIONS.iter().copied())
-            .map(str::to_owned)
-            .collect(),
+        cautions: cautions(drill),
     }
+}
+
+/// The drill's cautions, then those that go with every review; what one of those says too is said once.
+fn cautions(drill: &Drill) -> Vec<String> {
+    let said = |own: &&str| {
+        CAUTIONS
+            .iter()
+            .any(|every| every.starts_with(own.trim_end_matches('.')))
+    };
+    drill
+        .setup
+        .cautions
+        .iter()
+        .map(String::as_str)
+        .filter(|own| !said(own))
+        .chain(CAUTIONS.iter().copied())
+        .map(str::to_owned)
+        .collect()
 }
 
 fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scales) -> AttemptFacts {

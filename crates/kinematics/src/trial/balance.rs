@@ -1,6 +1,6 @@
 //! The flight of the centre of mass: rise after departure, gravity as a check on scale.
 
-use crate::ballistics::{Flight, FromGravity, GravityScale, fit_flight};
+use crate::ballistics::{self, Flight, FromGravity, GRAVITY, GravityScale, fit_flight};
 use crate::trial::{NotSeen, Trial, Value};
 use crate::{EventKind, Phase, TemporalError, Uncertain, Unit};
 
@@ -78,19 +78,24 @@ impl Trial {
     pub(crate) fn rise_after_departure(&self, unit: Unit) -> Result<Value, NotSeen> {
         let scale = self.scale.ok_or(NotSeen::Scale)?;
         let flight = self.flight()?;
-        let g = crate::ballistics::GRAVITY / scale.value;
-        let fixed = flight.velocity_with_gravity(g);
-        let up = fixed.value.max(0.0);
         let event = self
             .found
             .event(EventKind::HandDeparture)
             .ok_or(NotSeen::Event(EventKind::HandDeparture))?;
+        let rise = |metres_per_px: f64| {
+            let velocity = flight.velocity_with_gravity(GRAVITY / metres_per_px);
+            (ballistics::rise(velocity.value * metres_per_px, GRAVITY), velocity)
+        };
+        let (value, velocity) = rise(scale.value);
         // A later departure starts with g·δt less velocity.
-        let velocity_sd = fixed.sd.hypot(g * event.sd);
-        let metres = Uncertain::new(
-            up * up / (2.0 * g) * scale.value,
-            up * velocity_sd / g * scale.value + up * up / (2.0 * g) * scale.sd,
-        );
+        let up = velocity.value.max(0.0) * scale.value;
+        let velocity_sd = (velocity.sd * scale.value).hypot(GRAVITY * event.sd);
+        // The scale enters twice: in the lengths, and in how fast the body falls in px.
+        let step = 0.001 * scale.value;
+        let by_scale = (rise(scale.value + step).0 - rise(scale.value - step).0) / (2.0 * step);
+        // Of a square the second order counts too: the velocity may be close to 0.
+        let by_velocity = (up * velocity_sd).hypot(velocity_sd * velocity_sd / std::f64::consts::SQRT_2) / GRAVITY;
+        let metres = Uncertain::new(value, by_velocity.hypot(by_scale * scale.sd));
         let px = Value {
             value: metres.value / scale.value,
             sd: metres.sd / scale.value,
