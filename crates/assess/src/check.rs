@@ -29,6 +29,8 @@ pub struct Measured {
 pub struct ReportedDeduction {
     /// Points.
     pub points: f64,
+    /// The table leaves it to the judge: the points are the most.
+    pub up_to: bool,
     /// Source of the table with its tag.
     pub source: String,
 }
@@ -92,7 +94,12 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
             result
                 .remarks
                 .extend(past_range(check, trial, side, value.frames).map(|past| past.to_string()));
-            result.deduction = check.deduction.as_ref().map(|table| deduct(table, value.value));
+            result.deduction = check.deduction.as_ref().and_then(|table| deduct(table, value.value));
+            if check.deduction.is_some() && result.deduction.is_none() {
+                result
+                    .remarks
+                    .push("no deduction told: the published table has no line for this value".to_owned());
+            }
             result.measured = Some(Measured {
                 value: value.value,
                 sd: value.sd,
@@ -122,18 +129,13 @@ fn past_range<'a>(
     })
 }
 
-fn deduct(table: &Deduction, value: f64) -> ReportedDeduction {
-    let deviation = (value - table.ideal).abs();
-    let points = table
-        .steps
-        .iter()
-        .rev()
-        .find(|(from, _)| deviation >= *from)
-        .map_or(0.0, |(_, points)| *points);
-    ReportedDeduction {
-        points,
+fn deduct(table: &Deduction, value: f64) -> Option<ReportedDeduction> {
+    let amount = table.of(value)?;
+    Some(ReportedDeduction {
+        points: amount.points,
+        up_to: amount.up_to,
         source: table.source.clone(),
-    }
+    })
 }
 
 /// What would settle a value too close to call: what its uncertainty mostly comes from.

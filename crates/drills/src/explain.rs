@@ -5,10 +5,10 @@ use std::fmt::Write as _;
 use springline_kinematics::{EventKind, Measure, Phase, Unit};
 
 use crate::cautions::{CAUTIONS, NOT_A_SCORE};
+use crate::deduction::{Begins, Deduction};
 use crate::names::{SIDES, word};
 use crate::spec::{
-    Band, Basis, Check, Deduction, Drill, Fault, Motion, Quantity, Reading, SideChoice, Statistic, TooClose, View,
-    Weight, When,
+    Band, Basis, Check, Drill, Fault, Motion, Quantity, Reading, SideChoice, Statistic, TooClose, View, Weight, When,
 };
 
 /// Longest line of an explanation, characters.
@@ -266,6 +266,7 @@ pub fn band_in_words(band: &Band, unit: Unit) -> String {
 
 fn amount(value: f64, unit: Unit) -> String {
     let unit = match unit {
+        Unit::Degrees if value == 1.0 => " degree",
         Unit::Degrees => " degrees",
         Unit::LegLengths => " leg lengths",
         Unit::Seconds => " s",
@@ -291,10 +292,21 @@ fn deduction_in_words(deduction: &Deduction, unit: Unit) -> String {
     let steps: Vec<String> = deduction
         .steps
         .iter()
-        .map(|(from, points)| format!("{points:.2} from {}", amount(*from, unit)))
+        .map(|step| {
+            let most = if step.amount.up_to { "up to " } else { "" };
+            let begins = match step.begins {
+                Begins::From(edge) => format!("from {}", amount(edge, unit)),
+                Begins::Beyond(edge) => format!("over {}", amount(edge, unit)),
+            };
+            format!("{most}{:.2} {begins}", step.amount.points)
+        })
+        .collect();
+    let ends: String = [(deduction.at_least, "below"), (deduction.at_most, "above")]
+        .into_iter()
+        .filter_map(|(limit, side)| Some(format!(" The table has no line {side} {}.", amount(limit?, unit))))
         .collect();
     format!(
-        "Deduction counted from {}: {} away. Source: {}. {NOT_A_SCORE}",
+        "Deduction counted from {}: {} away.{ends} Source: {}. {NOT_A_SCORE}",
         amount(deduction.ideal, unit),
         steps.join(", "),
         deduction.source

@@ -225,17 +225,26 @@ pub struct DeductionForm {
     pub ideal: f64,
     /// Ascending steps.
     pub steps: Vec<StepForm>,
+    /// The least value that the table has a line for (any if left out).
+    pub at_least: Option<f64>,
+    /// The largest value that the table has a line for (any if left out).
+    pub at_most: Option<f64>,
 }
 
-/// One step of a deduction.
+/// One step of a deduction: `from` or `beyond`, and `points` or `up_to`.
 #[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StepForm {
     /// From this far away from the ideal, in the check's unit.
-    pub from: f64,
+    pub from: Option<f64>,
+    /// From more than this far away.
+    pub beyond: Option<f64>,
     /// Points.
     #[schemars(range(min = 0.0, max = 10.0))]
-    pub points: f64,
+    pub points: Option<f64>,
+    /// At most so many points: the table leaves the amount to the judge.
+    #[schemars(range(min = 0.0, max = 10.0))]
+    pub up_to: Option<f64>,
 }
 
 /// A `[[fault]]`.

@@ -35,6 +35,7 @@
 mod spec;
 
 mod catalogue;
+mod deduction;
 mod error;
 mod file;
 mod names;
@@ -56,6 +57,7 @@ mod schema;
 
 pub use catalogue::{Catalogue, template};
 pub use cautions::{CAUTIONS, NOT_A_SCORE};
+pub use deduction::{Amount, Begins, Deduction, Step};
 pub use error::Error;
 pub use explain::{band_in_words, basis_in_words, explain, measure_in_words, quantity_in_words};
 pub use file::{SIZE_LIMIT, load_drill, load_ladder, read_drill, read_ladder};

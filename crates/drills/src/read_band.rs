@@ -1,10 +1,10 @@
-//! Reads where the value of a check should lie: unit, band, severity, basis, deduction.
+//! Reads where the value of a check should lie: unit, band, severity, basis.
 
 use springline_kinematics::Unit;
 
 use crate::names::{self, listed};
 use crate::problem::{Findings, ProblemKind, shown};
-use crate::spec::{Band, Basis, Deduction, Severity};
+use crate::spec::{Band, Basis, Severity};
 use crate::table::{Placed, Table};
 
 /// The units that a quantity may be asked in, and what it is called in messages.
@@ -13,10 +13,6 @@ pub(crate) struct Units {
     pub of: String,
 }
 
-/// Keys of one step of a deduction.
-pub(crate) const STEP_KEYS: &[&str] = &["from", "points"];
-/// Keys of a check's `deduction`.
-pub(crate) const DEDUCTION_KEYS: &[&str] = &["source", "ideal", "steps"];
 pub(crate) fn read_unit(findings: &mut Findings<'_>, table: &Table<'_>, units: Option<&Units>) -> Option<Unit> {
     table.need(
         findings,
@@ -128,7 +124,7 @@ pub(crate) fn read_basis(findings: &mut Findings<'_>, table: &Table<'_>) -> Opti
 
 /// A source carries a tag that says how it is known: `[R]` read, `[R2]` read in a second source,
 /// `[C]` computed, `[M]` from memory. Words may follow inside the brackets: `[R abstract]`.
-fn tagged(findings: &mut Findings<'_>, at: usize, source: &str, what: &str) -> bool {
+pub(crate) fn tagged(findings: &mut Findings<'_>, at: usize, source: &str, what: &str) -> bool {
     let ends = |rest: &str| rest.starts_with([']', ' ', ',', ';']);
     let has = |tag: &str| source.split(tag).skip(1).any(ends);
     let trouble = if source.contains("[M-low]") {
@@ -143,47 +139,4 @@ fn tagged(findings: &mut Findings<'_>, at: usize, source: &str, what: &str) -> b
         findings.add(at, ProblemKind::Tag, format!("{trouble} for {what}"), expected);
     }
     trouble.is_none()
-}
-
-pub(crate) fn read_deduction(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Deduction> {
-    table.allow_only(findings, DEDUCTION_KEYS);
-    let source = table.needed_text(findings, "source");
-    let source = source.filter(|s| tagged(findings, s.at, &s.value, "the deduction's source"));
-    table.need(findings, "ideal", "the value from which the table counts, like 180");
-    let ideal = table.number_within(findings, "ideal", (-1e6, 1e6), "");
-    table.need(findings, "steps", "a list like [{ from = 15, points = 0.1 }]");
-    let parts = table.list(findings, "steps");
-    let count = parts.len();
-    let mut steps: Vec<(f64, f64)> = Vec::new();
-    for part in parts {
-        part.allow_only(findings, STEP_KEYS);
-        for key in STEP_KEYS {
-            part.need(findings, key, "a number");
-        }
-        let from = part.number_within(findings, "from", (0.0, 1e6), "");
-        let points = part.number_within(findings, "points", (0.0, 10.0), "points");
-        let Some((from, points)) = from.zip(points) else {
-            continue;
-        };
-        if let Some((before, less)) = steps.last()
-            && (from.value <= *before || points.value < *less)
-        {
-            let found = format!("step from {} with {} points", from.value, points.value);
-            let expected = format!("more than {before}, and at least {less} points");
-            findings.add(from.at, ProblemKind::Order, found, expected);
-        }
-        steps.push((from.value, points.value));
-    }
-    if count == 0 && table.key_at("steps").is_some() {
-        let expected = "at least one step, [{ from = 15, points = 0.1 }]";
-        findings.add(table.at, ProblemKind::MissingKey, "no steps in the deduction", expected);
-        return None;
-    }
-    let whole = steps.len() == count;
-    let deduction = Deduction {
-        source: source?.value,
-        steps,
-        ideal: ideal?.value,
-    };
-    whole.then_some(deduction)
 }

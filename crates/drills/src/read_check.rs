@@ -2,9 +2,10 @@
 
 use springline_kinematics::{EventKind, Measure, Phase, Taken, Unit};
 
+use crate::deduction::read_deduction;
 use crate::names::{self, SIDES, STATISTICS, WEIGHTS, listed};
 use crate::problem::{Findings, ProblemKind};
-use crate::read_band::{Units, read_band, read_basis, read_deduction, read_severity, read_unit};
+use crate::read_band::{Units, read_band, read_basis, read_severity, read_unit};
 use crate::spec::{Check, Quantity, Reading, SideChoice, Statistic, Weight, When};
 use crate::table::{Placed, Table};
 

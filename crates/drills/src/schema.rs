@@ -25,7 +25,7 @@ pub fn ladder_schema() -> Schema {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{read_band, read_check, read_drill, read_ladder};
+    use crate::{deduction, read_check, read_drill, read_ladder};
 
     fn keys(schema: &Schema, definition: Option<&str>) -> Vec<String> {
         let pointer = match definition {
@@ -54,8 +54,8 @@ mod tests {
             (Some("ThresholdsForm"), read_drill::THRESHOLDS_KEYS),
             (Some("CheckForm"), read_check::CHECK_KEYS),
             (Some("MinusForm"), read_check::MINUS_KEYS),
-            (Some("DeductionForm"), read_band::DEDUCTION_KEYS),
-            (Some("StepForm"), read_band::STEP_KEYS),
+            (Some("DeductionForm"), deduction::DEDUCTION_KEYS),
+            (Some("StepForm"), deduction::STEP_KEYS),
             (Some("FaultForm"), read_drill::FAULT_KEYS),
             (Some("PassForm"), read_drill::PASS_KEYS),
         ] {

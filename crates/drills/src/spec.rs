@@ -1,5 +1,6 @@
 //! What a drill spec says, after reading: inner types, free of file syntax.
 
+use crate::deduction::Deduction;
 pub use springline_kinematics::events::Motion;
 use springline_kinematics::{EventKind, Measure, Phase, Side, Unit};
 
@@ -209,17 +210,6 @@ pub struct Severity {
     pub medium_beyond: f64,
     /// Large from here on.
     pub large_beyond: f64,
-}
-
-/// What a published table would deduct. Not a judge's score.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Deduction {
-    /// Source of the table, with its tag.
-    pub source: String,
-    /// `(from this far outside the band's ideal, points)`, ascending.
-    pub steps: Vec<(f64, f64)>,
-    /// The value from which the table counts its deviation (180 for a straight hip).
-    pub ideal: f64,
 }
 
 /// Where a band comes from.

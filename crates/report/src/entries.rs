@@ -56,15 +56,16 @@ fn check_entry(check: &Check, result: &CheckResult) -> CheckEntry {
         deduction: result
             .deduction
             .as_ref()
-            .map(|it| deduction_entry(it.points, &it.source)),
+            .map(|it| deduction_entry(it.points, it.up_to, &it.source)),
     }
 }
 
 /// What a published table would deduct, with the words that go with it.
 #[must_use]
-pub fn deduction_entry(points: f64, source: &str) -> DeductionEntry {
+pub fn deduction_entry(points: f64, up_to: bool, source: &str) -> DeductionEntry {
     DeductionEntry {
         points: millionth(points),
+        up_to,
         source: source.to_owned(),
         says: NOT_A_SCORE.to_owned(),
     }

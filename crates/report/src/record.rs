@@ -326,6 +326,9 @@ impl Word {
 pub struct DeductionEntry {
     /// Points.
     pub points: f64,
+    /// The table leaves the amount to the judge: the points are the most.
+    #[serde(default)]
+    pub up_to: bool,
     /// Source of the table with its tag.
     pub source: String,
     /// The words that go with it.

@@ -31,6 +31,7 @@ pub const MEASURE_COLUMNS: &[&str] = &[
     "why",
     "remarks",
     "deduction",
+    "deduction_up_to",
     "deduction_source",
     "synthetic",
     "program",
@@ -219,6 +220,11 @@ fn middle(row: &mut Row, check: &CheckEntry) {
     row.maybe(check.verdict.why.as_ref());
     row.field(&check.remarks.join("; "));
     row.number(check.deduction.as_ref().map(|it| it.points));
+    row.field(match check.deduction.as_ref().map(|it| it.up_to) {
+        Some(true) => "true",
+        Some(false) => "false",
+        None => "",
+    });
     row.maybe(check.deduction.as_ref().map(|it| &it.source));
 }
 
@@ -334,11 +340,15 @@ mod tests {
         measure_rows(&review, &mut measures);
         let rows = read(&measures);
         assert_eq!(rows.len(), review.checks.len());
+        let seed = MEASURE_COLUMNS
+            .iter()
+            .position(|column| *column == "monte_carlo_seed")
+            .unwrap();
         for (row, check) in rows.iter().zip(&review.checks) {
             assert_eq!(row.len(), MEASURE_COLUMNS.len());
             assert_eq!(row[4], check.id);
             assert_eq!(row[15], check.verdict.word.as_str());
-            assert_eq!(row[32], review.provenance.monte_carlo_seed.to_string());
+            assert_eq!(row[seed], review.provenance.monte_carlo_seed.to_string());
         }
         let mut attempts = String::new();
         attempt_row(&review, &mut attempts);

@@ -306,7 +306,8 @@ fn deductions(page: &mut Page, review: &Review) {
     page.heading("DEDUCTIONS OF A PUBLISHED TABLE");
     page.paragraph(2, 2, NOT_A_SCORE);
     for (check, deduction) in asked {
-        page.two_ends(2, &check.title, &format!("{:.2}", deduction.points));
+        let most = if deduction.up_to { "up to " } else { "" };
+        page.two_ends(2, &check.title, &format!("{most}{:.2}", deduction.points));
         page.faint(6, &deduction.source);
     }
 }

@@ -48,14 +48,16 @@ fn a_long_word_is_cut_and_every_verdict_has_its_place() {
     review.checks[1].verdict.outside = None;
     review.checks[1].verdict.why = Some("left toe not seen in any frame".to_owned());
     review.checks[1].measured = None;
-    review.checks[2].deduction = Some(springline_report::deduction_entry(0.3, "a table [R]"));
+    review.checks[2].deduction = Some(springline_report::deduction_entry(0.3, false, "a table [R]"));
+    review.checks[3].deduction = Some(springline_report::deduction_entry(0.2, true, "another [R2]"));
     let plain = text(&review, Style::PLAIN);
     assert!(plain.lines().all(|line| line.chars().count() <= 80));
     for part in [
         "TOO CLOSE TO CALL\n  ◐ Long lunge (40 % likely outside its band)\n    Would settle it: a marked floor line (it was assumed level).",
         "NOT SEEN\n  ○ Hands far ahead of the push-off foot\n    Because: left toe not seen in any frame.",
         "DEDUCTIONS OF A PUBLISHED TABLE\n  This is what a published table would deduct. It is not a judge's score.",
-        "0.30\n      a table [R]",
+        " 0.30\n      a table [R]",
+        " up to 0.20\n      another [R2]",
     ] {
         assert!(plain.contains(part), "{part}\n{plain}");
     }
