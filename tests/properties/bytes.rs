@@ -12,7 +12,7 @@ use crate::reading::read;
 use crate::scene::{Scene, cases, reordered, review, review_bytes, scenes};
 
 proptest! {
-    #![proptest_config(cases(10))]
+    #![proptest_config(cases(8))]
 
     #[test]
     fn twice(scene in scenes()) {

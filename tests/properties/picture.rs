@@ -15,7 +15,7 @@ fn with_a_floor_line() -> impl Strategy<Value = Scene> {
 }
 
 proptest! {
-    #![proptest_config(cases(10))]
+    #![proptest_config(cases(8))]
 
     #[test]
     fn elsewhere_in_the_picture(scene in scenes(), by in [-600.0..600.0, -400.0..400.0_f64]) {

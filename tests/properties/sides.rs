@@ -24,7 +24,7 @@ fn but_for_names(key: &str) -> bool {
 }
 
 proptest! {
-    #![proptest_config(cases(10))]
+    #![proptest_config(cases(8))]
 
     /// The near side is given: in a mirror it stays the near one.
     #[test]

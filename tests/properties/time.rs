@@ -33,7 +33,7 @@ fn binary_times(file: &AttemptFile) -> AttemptFile {
 }
 
 proptest! {
-    #![proptest_config(cases(10))]
+    #![proptest_config(cases(8))]
 
     #[test]
     fn the_clock_started_earlier(scene in no_two_frames_alike(), quarters in -4_000..40_000_i32) {

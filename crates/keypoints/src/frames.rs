@@ -147,6 +147,14 @@ fn from_times(
 ) -> Result<NumbersAndTimes, Error> {
     let numbers: Vec<i64> = entries.iter().map(|entry| entry.0).collect();
     let times: Vec<f64> = entries.iter().filter_map(|entry| entry.1).collect();
+    if let Some(index) = times.iter().position(|time| time.abs() > limits::FAR_S) {
+        return Err(Error::Shape {
+            file: file.to_owned(),
+            place: format!("frame {}", numbers[index]),
+            found: format!("the time {:e} s", times[index]),
+            expected: format!("at most {:e} s", limits::FAR_S),
+        });
+    }
     for (index, pair) in times.windows(2).enumerate() {
         if pair[1] <= pair[0] {
             let (frame, found, before) = (numbers[index + 1], pair[1], pair[0]);

@@ -21,6 +21,8 @@ pub const LAYOUT_POINTS: usize = 1_024;
 pub const LAYOUT_BYTES: u64 = 1 << 20;
 /// Slowest and fastest camera, frames per second.
 pub const RATE_HZ: (f64, f64) = (1.0, 2_000.0);
+/// Latest time of a clock, either way, s: three hundred years, so that a clock since 1970 passes.
+pub const FAR_S: f64 = 1e10;
 /// Farthest coordinate where the picture's size isn't known, px.
 pub const FAR_PX: f64 = 100_000.0;
 

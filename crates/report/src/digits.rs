@@ -3,8 +3,17 @@
 use springline_kinematics::Unit;
 
 /// Rounded to a millionth, so that the same clip gives the same file on every machine.
+///
+/// ```
+/// assert_eq!(springline_report::millionth(0.123_456_78), 0.123_457);
+/// assert_eq!(springline_report::millionth(1e305), 1e305);
+/// ```
 #[must_use]
 pub fn millionth(value: f64) -> f64 {
+    // From here on doubles are whole numbers anyway.
+    if value.abs() >= 1e16 {
+        return value;
+    }
     let rounded = (value * 1e6).round() / 1e6;
     // No "-0".
     if rounded == 0.0 { 0.0 } else { rounded }

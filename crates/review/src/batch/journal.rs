@@ -1,7 +1,7 @@
 //! The journal: finished work, one record an attempt, appended as it comes.
 //!
-//! A record is a line of JSON, then the rows that it announces, then a line end. A record that was cut short by a power
-//! cut is dropped when the journal is opened, together with what follows.
+//! A record is a line of JSON, then the rows that it announces, then a line end. A record that a power cut has cut short or
+//! filled with something else is told by its checksum; it is dropped when the journal is opened, together with what follows.
 
 use std::collections::HashMap;
 use std::fs::{File, OpenOptions, TryLockError};
@@ -9,6 +9,7 @@ use std::io::{BufRead as _, BufReader, Read as _, Seek as _, SeekFrom, Write as 
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
+use sha2::{Digest as _, Sha256};
 
 use crate::error::Error;
 use crate::outfile::Part;
@@ -32,9 +33,49 @@ struct Announced {
     outcome: String,
     /// Bytes of the measures, of the attempt's row, of the JSON line.
     bytes: [u64; 3],
+    /// Checksum of all of these and of the rows.
+    sum: String,
+}
+
+/// The checksum of a record: 16 hexadecimal digits.
+struct Sum(Sha256);
+
+impl Sum {
+    fn new(id: &str, key: &str, outcome: &str, bytes: [u64; 3]) -> Self {
+        let mut hash = Sha256::new();
+        for part in [id, key, outcome] {
+            hash.update((part.len() as u64).to_le_bytes());
+            hash.update(part);
+        }
+        for length in bytes {
+            hash.update(length.to_le_bytes());
+        }
+        Self(hash)
+    }
+
+    fn add(&mut self, rows: &[u8]) {
+        self.0.update(rows);
+    }
+
+    fn digits(self) -> String {
+        let digest: [u8; 32] = self.0.finalize().into();
+        digest[..8].iter().map(|byte| format!("{byte:02x}")).collect()
+    }
 }
 
 impl Announced {
+    fn new(id: String, key: String, outcome: String, bytes: [u64; 3], parts: &[&[u8]]) -> Self {
+        let mut sum = Sum::new(&id, &key, &outcome, bytes);
+        parts.iter().for_each(|part| sum.add(part));
+        Self {
+            id,
+            key,
+            outcome,
+            bytes,
+            sum: sum.digits(),
+        }
+    }
+
     fn line(&self) -> String {
         let mut line = serde_json::to_string(self).expect("a record of plain fields always serialises");
         line.push('\n');
@@ -131,12 +172,13 @@ impl Journal {
     /// Writes a record in one go and says where it lies.
     pub(super) fn add(&mut self, rows: &Rows) -> Result<Place, Error> {
         let parts = [&rows.measures, &rows.attempt, &rows.json];
-        let announced = Announced {
-            id: rows.id.clone(),
-            key: rows.key.clone(),
-            outcome: rows.outcome.clone(),
-            bytes: parts.map(|part| part.len() as u64),
-        };
+        let announced = Announced::new(
+            rows.id.clone(),
+            rows.key.clone(),
+            rows.outcome.clone(),
+            parts.map(|part| part.len() as u64),
+            &parts.map(|part| part.as_bytes()),
+        );
         let mut record = announced.line();
         let start = record.len() as u64;
         for part in parts {
@@ -164,13 +206,9 @@ impl Journal {
         let mut rows = Vec::new();
         for (id, place) in records {
             self.rows(place, &mut rows)?;
+            let (key, outcome) = (place.key.clone(), place.outcome.clone());
+            let announced = Announced::new(id, key, outcome, place.bytes, &[&rows]);
             rows.push(b'\n');
-            let announced = Announced {
-                id,
-                key: place.key.clone(),
-                outcome: place.outcome.clone(),
-                bytes: place.bytes,
-            };
             part.write(announced.line().as_bytes())?;
             part.write(&rows)?;
         }
@@ -230,11 +268,21 @@ fn read(file: &File) -> std::io::Result<(HashMap<String, Place>, u64)> {
         let Some(last) = at.checked_add(rows).filter(|last| *last < length) else {
             break;
         };
-        let Ok(skip) = i64::try_from(rows) else { break };
-        reader.seek_relative(skip)?;
+        let mut sum = Sum::new(&announced.id, &announced.key, &announced.outcome, announced.bytes);
+        let mut left = rows;
+        while left > 0 {
+            let buffer = reader.fill_buf()?;
+            let count = buffer.len().min(usize::try_from(left).unwrap_or(usize::MAX));
+            if count == 0 {
+                return Ok((places, end));
+            }
+            sum.add(&buffer[..count]);
+            reader.consume(count);
+            left -= count as u64;
+        }
         let mut closing = [0];
         reader.read_exact(&mut closing)?;
-        if closing != *b"\n" {
+        if closing != *b"\n" || sum.digits() != announced.sum {
             break;
         }
         end = last + 1;
@@ -306,6 +354,32 @@ mod tests {
     }
 
     #[test]
+    fn a_record_with_anything_changed_is_dropped() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(JOURNAL);
+        {
+            let (mut journal, _) = Journal::open(folder.path(), false).unwrap();
+            journal.add(&rows("a", "1,2\n")).unwrap();
+            journal.add(&rows("b", "3,4\n")).unwrap();
+        }
+        let whole = std::fs::read(&path).unwrap();
+        for at in FIRST_LINE.len()..whole.len() {
+            for byte in [0, b'5', whole[at] ^ 1] {
+                let mut changed = whole.clone();
+                changed[at] = byte;
+                std::fs::write(&path, &changed).unwrap();
+                let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
+                assert!(places.len() < 2 || changed == whole, "byte {at} became {byte}");
+                let mut bytes = Vec::new();
+                if let Some(place) = places.get("a") {
+                    journal.rows(place, &mut bytes).unwrap();
+                    assert_eq!(bytes, b"1,2\na\n");
+                }
+            }
+        }
+    }
+
+    #[test]
     fn another_file_is_left_alone() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join(JOURNAL);
@@ -324,7 +398,7 @@ mod tests {
         journal.add(&rows("a", &long)).unwrap();
         let kept = journal.add(&rows("a", "1,2\n")).unwrap();
         journal.close([("a".to_owned(), &kept)].into_iter()).unwrap();
-        assert!(std::fs::metadata(&path).unwrap().len() < 200);
+        assert!(std::fs::metadata(&path).unwrap().len() < 250);
         let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
         let mut bytes = Vec::new();
         journal.rows(&places["a"], &mut bytes).unwrap();

@@ -12,6 +12,8 @@ use crate::find_drill::find_drill;
 const MOST_BYTES: u64 = 64 << 20;
 /// Problems of one manifest that are told.
 const MOST_PROBLEMS: usize = 50;
+/// Letters of what a manifest holds that a message repeats at most.
+const MOST_LETTERS: usize = 200;
 
 /// A column that a manifest may have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -100,11 +102,12 @@ struct Sheet<'a> {
 
 impl Sheet<'_> {
     fn problem(&mut self, line: u64, found: &str, expected: &str) {
+        self.say(line, &format!("found {}, expected {expected}", readable(found)));
+    }
+
+    fn say(&mut self, line: u64, problem: &str) {
         if self.problems.len() < MOST_PROBLEMS {
-            self.problems.push(format!(
-                "{}: line {line}: found {found}, expected {expected}",
-                self.file
-            ));
+            self.problems.push(format!("{}: line {line}: {problem}", self.file));
         }
     }
 
@@ -216,6 +219,14 @@ impl Sheet<'_> {
     }
 
     fn drill(&mut self, line: u64, name: &str) -> Option<usize> {
+        if name.chars().nth(MOST_LETTERS).is_some() || name.contains(char::is_control) {
+            self.problem(
+                line,
+                &format!("drill {name:?}"),
+                "an id of the catalogue or a spec file",
+            );
+            return None;
+        }
         if let Some(known) = self.names.iter().position(|known| known.as_deref() == Some(name)) {
             return Some(known);
         }
@@ -227,9 +238,7 @@ impl Sheet<'_> {
             }
             Err(error) => {
                 for problem in error.to_string().lines() {
-                    if self.problems.len() < MOST_PROBLEMS {
-                        self.problems.push(format!("{}: line {line}: {problem}", self.file));
-                    }
+                    self.say(line, problem);
                 }
                 None
             }
@@ -254,6 +263,15 @@ impl Sheet<'_> {
                 "each file once for each drill",
             );
         }
+    }
+}
+
+/// What a manifest holds, cut to a length that a person reads and safe to show.
+fn readable(text: &str) -> String {
+    let safe = text.replace(char::is_control, "\u{fffd}");
+    match safe.char_indices().nth(MOST_LETTERS) {
+        Some((end, _)) => format!("{}…", &safe[..end]),
+        None => safe,
     }
 }
 
@@ -284,7 +302,26 @@ pub fn is_date(text: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::is_date;
+    use super::{is_date, read_manifest};
+
+    #[test]
+    fn a_message_is_short_whatever_the_manifest_holds() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("list.csv");
+        let long = "x\u{1b}".repeat(50_000);
+        for text in [
+            format!("{long}\nturn.json\n"),
+            format!("file,drill\nturn.json,\"{long}\"\n"),
+            format!("file,date,rate\nturn.json,\"{long}\",\"{long}\"\n"),
+            format!("file\n\"{long}\"\n\"{long}\"\n"),
+        ] {
+            std::fs::write(&path, text).unwrap();
+            let error = read_manifest(&path, &springline_drills::Catalogue::shipped(), None).unwrap_err();
+            let words = error.to_string();
+            assert!(words.len() < 2_000 && words.lines().count() <= 2, "{}", words.len());
+            assert!(!words.contains('\u{1b}'), "{words}");
+        }
+    }
 
     #[test]
     fn dates_of_the_calendar() {
