@@ -8,7 +8,7 @@ use springline_kinematics::trial::Trial;
 use springline_simulate::{Act, Fault, Synthetic};
 
 use crate::figures::Figures;
-use crate::scene::{self, Draws, Spoilt};
+use crate::scene::{self, Spoilt};
 use crate::truths;
 
 const CLEAN: u64 = 400;
@@ -196,7 +196,7 @@ fn share_decided(spoilt: Spoilt) -> (usize, usize, usize, usize) {
     let results: Vec<(f64, bool)> = (0..200u64)
         .into_par_iter()
         .flat_map_iter(|seed| {
-            let mut draws = Draws::new(seed);
+            let mut draws = scene::draws(seed);
             let act: Act = if draws.unit() < 0.5 {
                 scene::any(seed)
             } else {

@@ -5,6 +5,8 @@
 #![allow(clippy::print_stdout)]
 
 mod angles;
+#[path = "../draws.rs"]
+mod draws;
 mod events;
 mod exact;
 mod faults;

@@ -1,5 +1,6 @@
 //! Simulated attempts and how they are measured.
 
+use crate::draws::Draws;
 use springline_assess::search_of;
 use springline_drills::{Catalogue, Drill};
 use springline_kinematics::gym_plane::FloorLine;
@@ -22,6 +23,11 @@ pub fn first_seed() -> u64 {
     std::env::var("SPRINGLINE_FIRST_SEED").map_or(0, |seed| seed.parse().expect("a whole number"))
 }
 
+/// Draws for a seed counted from the first one.
+pub fn draws(seed: u64) -> Draws {
+    Draws::new(first_seed() + seed)
+}
+
 /// A handspring drawn over the whole range of what the figure can do.
 pub fn any(seed: u64) -> Act {
     Act::handspring(&Params::random(first_seed() + seed)).expect("random parameters are possible")
@@ -31,7 +37,7 @@ pub fn any(seed: u64) -> Act {
 pub fn nearly_clean(seed: u64) -> Act {
     let clean = Params::clean();
     for turn in 0.. {
-        let mut draw = Draws::new(seed * 1000 + turn);
+        let mut draw = draws(seed * 1000 + turn);
         let mut p = clean.clone();
         p.stature_m = draw.between(1.15, 1.75);
         p.stand_before_s = draw.between(0.1, 0.6);
@@ -54,7 +60,7 @@ pub fn nearly_clean(seed: u64) -> Act {
 /// The clean handspring of some stature with one fault of some amount; `None` if the body cannot do it.
 pub fn faulty(fault: Fault, amount: f64, seed: u64) -> Option<Act> {
     let mut clean = Params::clean();
-    clean.stature_m = Draws::new(seed).between(1.25, 1.65);
+    clean.stature_m = draws(seed).between(1.25, 1.65);
     Act::handspring(&clean.with_fault(fault, amount)).ok()
 }
 
@@ -138,7 +144,7 @@ fn oks_sigma(landmark: Landmark) -> f64 {
 fn spoil_as_pose_model(filmed: &mut Synthetic, seed: u64) {
     let frames = filmed.tracks.len();
     let area = median_box(filmed) * 0.53;
-    let mut draws = Draws::new(seed ^ 0x51ed);
+    let mut draws = draws(seed ^ 0x51ed);
     for landmark in Landmark::ALL {
         let sd = pose_model_sd(oks_sigma(landmark), area);
         let offset = springline_kinematics::Vector::new(draws.normal(), draws.normal()) * sd;
@@ -183,37 +189,4 @@ pub fn trial(filmed: &Synthetic, drill: &Drill, smoothing: Smoothing) -> Trial {
         ..Settings::default()
     };
     Trial::new(filmed.tracks.clone(), &settings).expect("a simulated attempt can be measured")
-}
-
-/// Seeded draws for the checks themselves (splitmix64).
-pub struct Draws(u64);
-
-impl Draws {
-    pub fn new(seed: u64) -> Self {
-        // Mixed, so that neighbouring seeds don't walk through the same numbers one step apart.
-        let seed = first_seed() + seed;
-        Self(mix(seed.wrapping_mul(0xd134_2543_de82_ef95) ^ 0x2545_f491_4f6c_dd1d))
-    }
-
-    /// Evenly between 0 and 1.
-    pub fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        (mix(self.0) >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.unit()
-    }
-
-    /// Standard normal (Box–Muller).
-    pub fn normal(&mut self) -> f64 {
-        let radius = (-2.0 * (1.0 - self.unit()).ln()).sqrt();
-        radius * (std::f64::consts::TAU * self.unit()).cos()
-    }
-}
-
-fn mix(mut z: u64) -> u64 {
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
 }

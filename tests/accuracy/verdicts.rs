@@ -10,7 +10,7 @@ use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::Fold;
 
 use crate::figures::Figures;
-use crate::scene::{self, Draws, Spoilt};
+use crate::scene::{self, Spoilt};
 use crate::truths;
 
 const ATTEMPTS: u64 = 640;
@@ -63,7 +63,7 @@ fn checks(spoilt: Spoilt) -> Vec<Checked> {
             let act = scene::any(seed);
             let filmed = scene::film(&act, 60.0, spoilt, 0.0, seed + 90_000);
             let trial = scene::trial(&filmed, &drill, Smoothing::default());
-            let mut draws = Draws::new(seed);
+            let mut draws = scene::draws(seed);
             let mut checked = Vec::new();
             for check in &drill.checks {
                 for _ in 0..3 {

@@ -68,7 +68,7 @@ fn every_motion_is_good_by_its_own_drill() {
                         let film = Film {
                             rate_hz,
                             noise_px,
-                            facing: if (k as u64 + seed) % 2 == 0 {
+                            facing: if (k as u64 + seed).is_multiple_of(2) {
                                 Facing::Right
                             } else {
                                 Facing::Left

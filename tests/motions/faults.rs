@@ -216,7 +216,11 @@ fn every_fault_is_found_by_its_check() {
         for seed in 0..SEEDS {
             let film = Film {
                 noise_px: if seed == 0 { 0.0 } else { 3.0 },
-                facing: if seed % 2 == 0 { Facing::Right } else { Facing::Left },
+                facing: if seed.is_multiple_of(2) {
+                    Facing::Right
+                } else {
+                    Facing::Left
+                },
                 girdle: if faulty.drill == "front-support-bounce" {
                     faulty.girdle
                 } else {

@@ -4,6 +4,8 @@
 
 mod catalogue;
 mod clean;
+#[path = "../draws.rs"]
+mod draws;
 mod faults;
 mod negatives;
 mod scene;

@@ -4,7 +4,8 @@ use springline_assess::{Outcome, Verdict};
 use springline_kinematics::EventKind;
 use springline_simulate::{Act, BackHandspring, Cartwheel, Error, Facing, FlatBack, Handstand, Hop, Params};
 
-use crate::scene::{self, Draws, Extra, Film};
+use crate::draws::Draws;
+use crate::scene::{self, Extra, Film};
 
 const SEEDS: u64 = 50;
 

@@ -38,8 +38,9 @@ const FARTHEST_S: f64 = 0.15;
 
 /// What the likelihood's width is multiplied by, measured on simulated attempts (its priors are wider or narrower than
 /// motion).
-const LANDING_CALIBRATION: f64 = 1.15;
-const HAND_LEAVING_CALIBRATION: f64 = 0.45;
+const HAND_LANDING_CALIBRATION: f64 = 1.25;
+const FOOT_LANDING_CALIBRATION: f64 = 1.05;
+const HAND_LEAVING_CALIBRATION: f64 = 0.75;
 
 /// One stretch of contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -390,8 +391,9 @@ impl Path {
         }
         // No fit is surer than this: feet and hands are not points that stop at once.
         let spread = match change {
-            Change::Landing => (LANDING_CALIBRATION * spread).max(0.2 * step),
-            Change::Leaving if self.is_hand => (HAND_LEAVING_CALIBRATION * spread).max(0.15 * step),
+            Change::Landing if self.is_hand => (HAND_LANDING_CALIBRATION * spread).max(0.2 * step),
+            Change::Landing => (FOOT_LANDING_CALIBRATION * spread).max(0.2 * step),
+            Change::Leaving if self.is_hand => (HAND_LEAVING_CALIBRATION * spread).max(0.3 * step),
             Change::Leaving => spread.max(0.15 * step),
         };
         let frame = tracks.times.partition_point(|t| *t < centre).clamp(1, tracks.len() - 1);

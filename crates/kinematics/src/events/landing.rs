@@ -16,6 +16,8 @@ const STANDS_WITHIN_DEG: f64 = 40.0;
 const ASSUMED_AFTER_S: f64 = 0.30;
 /// Settling is looked for this long after touchdown, seconds.
 const LOOK_FOR_S: f64 = 4.0;
+/// Once slow enough, later rates may pass the limit by this share of their noise.
+const SLACK: f64 = 0.2;
 /// Rates come from line fits over this much to either side, seconds.
 const RATE_REACH_S: f64 = 0.05;
 
@@ -44,12 +46,12 @@ pub(crate) fn settled(scene: &Scene<'_>, touchdown: &Event, foot: Option<Side>, 
     let limit = SETTLED_DEG_S.to_radians();
     let noise = rate_noise(scene, touchdown.frame, foot);
     let last = *times.last()?;
-    if let Some(time) = slow_from(times, &rates, from, limit, noise) {
+    if let Some(time) = slow_from(times, &rates, from, limit, SLACK * noise) {
         // How far the instant moves when the rates are off by their own noise, either way.
-        let early = slow_from(times, &rates, from, limit + noise, noise).unwrap_or(time);
+        let early = slow_from(times, &rates, from, limit + noise, SLACK * noise).unwrap_or(time);
         let late = slow_from(times, &rates, from, (limit - noise).max(0.5 * limit), 0.0).unwrap_or(last);
         let sd = (0.5 * (late - early))
-            .clamp(touchdown.sd, touchdown.sd.max(0.096))
+            .clamp(touchdown.sd, touchdown.sd.max(0.125))
             .hypot(scene.frame_sd());
         return Some(Event {
             kind: EventKind::Settled,

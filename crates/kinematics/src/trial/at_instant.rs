@@ -76,7 +76,18 @@ impl Trial {
         } else {
             2.0 * points / (high - low).powi(2)
         };
-        let timing = (rate * rate - seeming).max(0.0) * time_sd * time_sd;
+        let by_rate = (rate * rate - seeming).max(0.0) * time_sd * time_sd;
+        let timing = if time_sd > reach {
+            // Known that poorly (settled), the true instant may lie where the value has moved on otherwise than by its rate:
+            // later, that is, for a body that only seems to have settled is found too early.
+            let later = value_at((time + time_sd).min(self.clip().1))
+                .map_or(0.0, |later| nearest(later - sample.raw.value, period).powi(2));
+            let seeming = if shared { 0.0 } else { 2.0 * points };
+            let later = (later - seeming).max(0.0);
+            later.max(0.5 * (by_rate + later))
+        } else {
+            by_rate
+        };
         let tilt = (sample.per_tilt * self.tilt_sd).powi(2);
         let mut own = timing + tilt;
         own += self.velocity_variance(measure, &pose);
