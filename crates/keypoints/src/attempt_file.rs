@@ -15,10 +15,12 @@ pub const FORMAT: &str = "springline-attempt";
 /// An attempt file: the points of one athlete through one clip, and what is known about it.
 ///
 /// Only `format`, `version`, `points` and `frames` are required. Image plane: px, x right, y down.
+///
+/// `F` is what holds the frames; files are read with one that takes less memory.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[schemars(title = "Springline attempt")]
-pub struct AttemptFile {
+#[schemars(title = "Springline attempt", rename = "AttemptFile")]
+pub struct AttemptFile<F = Frames> {
     /// Always `springline-attempt`.
     pub format: FormatName,
     /// Version of this form: 1.
@@ -56,7 +58,7 @@ pub struct AttemptFile {
     #[serde(default, skip_serializing_if = "GivenFile::is_empty")]
     pub given: GivenFile,
     /// The frames, in order of time.
-    pub frames: Frames,
+    pub frames: F,
 }
 
 /// The one allowed value of `format`.
@@ -294,6 +296,28 @@ impl<'de> Deserialize<'de> for Frames {
 #[must_use]
 pub fn attempt_schema() -> schemars::Schema {
     schemars::schema_for!(AttemptFile)
+}
+
+impl<F> AttemptFile<F> {
+    /// The same with other frames, and the frames it had.
+    pub(crate) fn with_frames<G>(self, frames: G) -> (AttemptFile<G>, F) {
+        let file = AttemptFile {
+            format: self.format,
+            version: self.version,
+            synthetic: self.synthetic,
+            seed: self.seed,
+            note: self.note,
+            picture: self.picture,
+            layout: self.layout,
+            points: self.points,
+            rate_hz: self.rate_hz,
+            sd: self.sd,
+            error: self.error,
+            given: self.given,
+            frames,
+        };
+        (file, self.frames)
+    }
 }
 
 impl AttemptFile {

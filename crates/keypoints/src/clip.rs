@@ -5,6 +5,9 @@ use springline_kinematics::{Joint, Landmark, Point, Side, TemporalError, Tracks}
 use crate::frames::Frames;
 use crate::sheet::{Sheet, Spot};
 
+/// Frames that are turned into tracks at once.
+const FRAMES_AT_ONCE: usize = 1 << 14;
+
 /// The points of one athlete: `spots[frame * slots.len() + slot]`.
 #[derive(Debug)]
 pub(crate) struct Clip {
@@ -13,6 +16,8 @@ pub(crate) struct Clip {
     pub spots: Vec<Option<Spot>>,
     /// Sd of each spot as the file gives it, px: as many as `spots`, or none at all.
     pub sds: Vec<Option<f32>>,
+    /// Sd of every spot alike as the file gives it, px.
+    pub every_sd: Option<f32>,
     /// Sd of each slot where the file gives none, px.
     pub usual_sds: Vec<f32>,
     /// Factor on the usual sds while the trunk is past 90°.
@@ -58,6 +63,7 @@ impl Clip {
             times: frames.times,
             spots,
             sds,
+            every_sd: sheet.every_sd,
             usual_sds,
             inverted_factor: 1.0,
         }
@@ -93,9 +99,13 @@ impl Clip {
     }
 
     /// The tracks; landmarks that no frame shows stay empty.
-    pub(crate) fn into_tracks(self, temporal_error: TemporalError) -> Tracks {
+    ///
+    /// Points move over from the end, a block of frames at a time, and their memory is given back: an hour of film is not
+    /// held twice.
+    pub(crate) fn into_tracks(mut self, temporal_error: TemporalError) -> Tracks {
         let stride = self.slots.len();
-        let factors: Vec<f32> = (0..self.times.len())
+        let count = self.times.len();
+        let factors: Vec<f32> = (0..count)
             .map(|frame| {
                 if self.inverted(frame) {
                     self.inverted_factor
@@ -104,29 +114,50 @@ impl Clip {
                 }
             })
             .collect();
-        let mut tracks = Tracks::new(self.times, temporal_error);
+        let mut tracks = Tracks::new(std::mem::take(&mut self.times), temporal_error);
+        let mut seen = Vec::new();
         for (slot, landmark) in self.slots.iter().enumerate() {
             let spots = || self.spots[slot..].iter().step_by(stride);
             if spots().all(Option::is_none) {
                 continue;
             }
+            seen.push((slot, *landmark));
             let track = tracks.track_mut(*landmark);
-            track.positions = spots()
-                .map(|spot| spot.map(|spot| Point::new(spot.x, spot.y)))
-                .collect();
-            let usual = self.usual_sds[slot];
-            let own = |frame: usize| self.sds.get(frame * stride + slot).copied().flatten();
-            track.sd = factors
-                .iter()
-                .enumerate()
-                .map(|(frame, factor)| own(frame).unwrap_or(usual * factor))
-                .collect();
-            let (mut sum, mut count) = (0.0, 0.0_f64);
+            track.positions.reserve_exact(count);
+            track.sd.reserve_exact(count);
+            let (mut sum, mut scores) = (0.0, 0.0_f64);
             for score in spots().flatten().filter_map(|spot| spot.score) {
                 sum += f64::from(score);
-                count += 1.0;
+                scores += 1.0;
             }
-            track.mean_confidence = (count > 0.0).then(|| sum / count);
+            track.mean_confidence = (scores > 0.0).then(|| sum / scores);
+        }
+        let mut end = count;
+        while end > 0 {
+            let start = end.saturating_sub(FRAMES_AT_ONCE);
+            for (slot, landmark) in seen.iter().copied() {
+                let track = tracks.track_mut(landmark);
+                for frame in (start..end).rev() {
+                    let place = frame * stride + slot;
+                    track
+                        .positions
+                        .push(self.spots[place].map(|spot| Point::new(spot.x, spot.y)));
+                    let own = self.sds.get(place).copied().flatten();
+                    track.sd.push(own.unwrap_or(self.usual_sds[slot] * factors[frame]));
+                }
+            }
+            end = start;
+            self.spots.truncate(end * stride);
+            self.sds.truncate(end * stride);
+            if count > FRAMES_AT_ONCE {
+                self.spots.shrink_to_fit();
+                self.sds.shrink_to_fit();
+            }
+        }
+        for (_, landmark) in seen {
+            let track = tracks.track_mut(landmark);
+            track.positions.reverse();
+            track.sd.reverse();
         }
         tracks
     }

@@ -145,6 +145,7 @@ mod names;
 mod native;
 mod numbers;
 mod options;
+mod packed_frames;
 mod path;
 mod people;
 mod point_forms;

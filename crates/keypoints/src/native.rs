@@ -2,19 +2,19 @@
 
 use springline_kinematics::{Landmark, TemporalError};
 
-use crate::attempt_file::{AttemptFile, ErrorKind, FrameEntry, PointSd, SdPx};
+use crate::attempt_file::{AttemptFile, ErrorKind, PointSd, SdPx};
 use crate::error::Error;
 use crate::names::nearest;
-use crate::sheet::{Record, Sheet, Spot, Unit};
+use crate::packed_frames::{PackedFrames, sd_in_range};
+use crate::sheet::{Sheet, Unit};
 
 /// Reads an attempt file. The second pass, which only a faulty file needs, finds the place.
-pub(crate) fn read(file: &str, text: &str) -> Result<(AttemptFile, Sheet), Error> {
-    let parsed: AttemptFile = match serde_json::from_str(text) {
+pub(crate) fn read(file: &str, text: &str) -> Result<(AttemptFile<()>, Sheet), Error> {
+    let parsed: AttemptFile<PackedFrames> = match serde_json::from_str(text) {
         Ok(parsed) => parsed,
         Err(first) => return Err(placed(file, text, &first)),
     };
-    let sheet = sheet(file, &parsed)?;
-    Ok((parsed, sheet))
+    sheet(file, parsed)
 }
 
 /// The error with the path inside the file, where that path says more than line and column.
@@ -44,7 +44,7 @@ fn placed(file: &str, text: &str, first: &serde_json::Error) -> Error {
     }
 }
 
-fn sheet(file: &str, parsed: &AttemptFile) -> Result<Sheet, Error> {
+fn sheet(file: &str, parsed: AttemptFile<PackedFrames>) -> Result<(AttemptFile<()>, Sheet), Error> {
     let shape = |place: &str, found: String, expected: &str| Error::Shape {
         file: file.to_owned(),
         place: place.to_owned(),
@@ -82,16 +82,14 @@ fn sheet(file: &str, parsed: &AttemptFile) -> Result<Sheet, Error> {
     if let Some(size) = parsed.picture {
         sheet.set_picture(file, "picture", size.width, size.height)?;
     }
-    let file_sd = file_sds(file, parsed, &sheet.slots)?;
-    let any_sd = file_sd.is_some() || parsed.frames.0.iter().any(|frame| frame.sd.is_some());
-    for (index, frame) in parsed.frames.0.iter().enumerate() {
-        add_frame(file, &mut sheet, index, frame, file_sd.as_deref(), any_sd)?;
-    }
-    Ok(sheet)
+    let file_sd = file_sds(file, &parsed, &sheet.slots)?;
+    let (facts, frames) = parsed.with_frames(());
+    frames.fill(file, &mut sheet, file_sd.as_deref())?;
+    Ok((facts, sheet))
 }
 
 /// The sd of each point of the file as a whole, if given.
-fn file_sds(file: &str, parsed: &AttemptFile, slots: &[Landmark]) -> Result<Option<Vec<Option<f32>>>, Error> {
+fn file_sds<F>(file: &str, parsed: &AttemptFile<F>, slots: &[Landmark]) -> Result<Option<Vec<Option<f32>>>, Error> {
     let Some(PointSd::Given { px: Some(px) }) = &parsed.sd else {
         return Ok(None);
     };
@@ -120,80 +118,15 @@ fn file_sds(file: &str, parsed: &AttemptFile, slots: &[Landmark]) -> Result<Opti
 }
 
 fn checked_sd(file: &str, place: String, px: f64) -> Result<f32, Error> {
-    #[allow(clippy::cast_possible_truncation)]
-    if px.is_finite() && (0.0..=10_000.0).contains(&px) {
-        Ok(px as f32)
-    } else {
-        Err(Error::Shape {
-            file: file.to_owned(),
-            place,
-            found: format!("an sd of {px} px"),
-            expected: "0 to 10000 px".to_owned(),
-        })
-    }
+    sd_in_range(px).ok_or_else(|| Error::Shape {
+        file: file.to_owned(),
+        place,
+        found: format!("an sd of {px} px"),
+        expected: "0 to 10000 px".to_owned(),
+    })
 }
 
-fn add_frame(
-    file: &str,
-    sheet: &mut Sheet,
-    index: usize,
-    frame: &FrameEntry,
-    file_sd: Option<&[Option<f32>]>,
-    any_sd: bool,
-) -> Result<(), Error> {
-    let stride = sheet.slots.len();
-    let counts = [
-        ("points", Some(frame.points.len())),
-        ("sd", frame.sd.as_ref().map(Vec::len)),
-        ("score", frame.score.as_ref().map(Vec::len)),
-    ];
-    for (key, count) in counts {
-        if count.is_some_and(|count| count != stride) {
-            return Err(Error::PointCount {
-                file: file.to_owned(),
-                place: format!("frame {index}, {key}"),
-                found: count.unwrap_or(0).to_string(),
-                expected: format!("{stride}, as many as names in points"),
-            });
-        }
-    }
-    for slot in 0..stride {
-        let place = || format!("frame {index}, {}", sheet.slots[slot].id());
-        let score = frame.score.as_ref().and_then(|scores| scores[slot]);
-        if let Some(score) = score.filter(|score| !(0.0..=1.0).contains(score)) {
-            return Err(Error::ScoreRange {
-                file: file.to_owned(),
-                place: place(),
-                found: score,
-                low: 0.0,
-                high: 1.0,
-                hint: crate::sheet::score_hint(score, 1.0),
-            });
-        }
-        if any_sd {
-            let own = frame.sd.as_ref().and_then(|sds| sds[slot]);
-            let sd = match own {
-                Some(px) => Some(checked_sd(file, format!("{}, sd", place()), px)?),
-                None => file_sd.and_then(|sds| sds[slot]),
-            };
-            sheet.sds.push(sd);
-        }
-        #[allow(clippy::cast_possible_truncation)]
-        sheet.spots.push(frame.points[slot].map(|[x, y]| Spot {
-            x,
-            y,
-            score: score.map(|score| score as f32),
-        }));
-    }
-    sheet.records.push(Record {
-        frame: i64::try_from(index).unwrap_or(i64::MAX),
-        time: frame.t,
-        person: None,
-    });
-    Ok(())
-}
-
-impl AttemptFile {
+impl<F> AttemptFile<F> {
     /// The temporal error that the file states, else what its kind of sd stands for.
     pub(crate) fn temporal_error(&self, file: &str) -> Result<Option<TemporalError>, Error> {
         match self.error {

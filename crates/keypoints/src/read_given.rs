@@ -15,7 +15,7 @@ struct Entries<'a> {
     given: &'a GivenFile,
 }
 
-impl AttemptFile {
+impl<F> AttemptFile<F> {
     /// What the coach gave, as the inner type.
     ///
     /// # Errors

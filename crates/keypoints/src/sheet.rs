@@ -49,6 +49,8 @@ pub(crate) struct Sheet {
     pub spots: Vec<Option<Spot>>,
     /// Sd per axis of every spot, px; empty when the file gives none.
     pub sds: Vec<Option<f32>>,
+    /// Sd per axis of every spot alike, px.
+    pub every_sd: Option<f32>,
     /// Frames in which nobody was seen.
     pub bare: Vec<(i64, Option<f64>)>,
     pub picture: Option<(f64, f64)>,
@@ -69,6 +71,7 @@ impl Sheet {
             records: Vec::new(),
             spots: Vec::new(),
             sds: Vec::new(),
+            every_sd: None,
             bare: Vec::new(),
             picture: None,
             rate_hz: None,

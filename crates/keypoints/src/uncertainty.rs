@@ -68,12 +68,18 @@ pub(crate) fn fill(
             clip.sds.clear();
             SdKind::PoseModel
         }
-        None => file_kind.unwrap_or(if clip.sds.is_empty() {
+        None => file_kind.unwrap_or(if clip.sds.is_empty() && clip.every_sd.is_none() {
             SdKind::PoseModel
         } else {
             SdKind::Given
         }),
     };
+    if options.sd.is_none()
+        && let Some(px) = clip.every_sd
+    {
+        clip.usual_sds.fill(px);
+        return Ok(kind);
+    }
     let complete = !clip.sds.is_empty()
         && clip
             .spots

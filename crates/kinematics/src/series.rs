@@ -36,10 +36,24 @@ pub struct Series {
 
 #[derive(Clone, Debug, Default)]
 struct Prepared {
-    smooth: Vec<Option<Point>>,
+    /// Every frame; of meaning inside `runs` only.
+    smooth: Vec<Point>,
     bridged: Vec<usize>,
     bridges: Vec<Point>,
+    /// First frame and the frame after the last of each stretch without a gap, in order.
     runs: Vec<(usize, usize)>,
+}
+
+impl Prepared {
+    fn run_of(&self, frame: usize) -> Option<(usize, usize)> {
+        let after = self.runs.partition_point(|(first, _)| *first <= frame);
+        let run = *self.runs.get(after.checked_sub(1)?)?;
+        (frame < run.1).then_some(run)
+    }
+
+    fn smooth(&self, frame: usize) -> Option<Point> {
+        self.run_of(frame).map(|_| self.smooth[frame])
+    }
 }
 
 /// The body at one instant.
@@ -134,7 +148,7 @@ impl Series {
     /// Smoothed position.
     #[must_use]
     pub fn smooth(&self, landmark: Landmark, frame: usize) -> Option<Point> {
-        self.landmarks[landmark.index()].smooth.get(frame).copied().flatten()
+        self.landmarks[landmark.index()].smooth(frame)
     }
 
     /// Median raw position of a landmark over frames `first` to before `end`, axis by axis.
@@ -212,14 +226,12 @@ impl Series {
     /// Position of a landmark at an instant with the weights of the smoothed frames around it.
     fn interpolate(&self, landmark: Landmark, frame: usize, between: Option<f64>) -> Option<(Point, Stencil)> {
         let one = &self.landmarks[landmark.index()];
-        let here = *one.smooth.get(frame)?;
         let Some(time) = between else {
-            return here.map(|point| (point, Stencil::single(frame)));
+            return one.smooth(frame).map(|point| (point, Stencil::single(frame)));
         };
         let times = &self.raw.times;
-        let inside = |k: usize| one.runs.iter().find(|(first, end)| (*first..*end).contains(&k));
-        let run = inside(frame);
-        let next_run = inside(frame + 1);
+        let run = one.run_of(frame);
+        let next_run = one.run_of(frame + 1);
         match (run, next_run) {
             (Some(run), Some(_)) if frame + 1 < run.1 => {
                 let stencil = if frame > run.0 && frame + 2 < run.1 {
@@ -239,7 +251,7 @@ impl Series {
                 };
                 let mut sum = Vector::zeros();
                 for k in 0..stencil.len {
-                    sum += one.smooth[stencil.first + k]?.coords * stencil.weights[k];
+                    sum += one.smooth[stencil.first + k].coords * stencil.weights[k];
                 }
                 Some((Point::from(sum), stencil))
             }
@@ -258,11 +270,7 @@ impl Series {
         let one = &self.landmarks[landmark.index()];
         let reach = self.kernel.len() / 2;
         let (low, high) = (stencil.first.saturating_sub(reach), stencil.first + stencil.len + reach);
-        let Some(&(run_first, run_end)) = one
-            .runs
-            .iter()
-            .find(|(first, end)| (*first..*end).contains(&stencil.first))
-        else {
+        let Some((run_first, run_end)) = one.run_of(stencil.first) else {
             return 1.0;
         };
         let inner = low >= run_first + 10 && high + 10 <= run_end;
@@ -396,7 +404,8 @@ impl Series {
             runs.push((first, filled.len()));
         }
         let bridges = bridged.iter().filter_map(|frame| filled[*frame]).collect();
-        let mut smooth = filled;
+        let mut smooth: Vec<Point> = filled.into_iter().map(Option::unwrap_or_default).collect();
+        smooth.shrink_to_fit();
         if let Some(filter) = &self.filter {
             for &(first, end) in &runs {
                 self.smooth_run(filter, &mut smooth[first..end], &times[first..end]);
@@ -410,11 +419,11 @@ impl Series {
         }
     }
 
-    fn smooth_run(&self, filter: &Butterworth, run: &mut [Option<Point>], times: &[f64]) {
+    fn smooth_run(&self, filter: &Butterworth, run: &mut [Point], times: &[f64]) {
         if run.len() < LEAST_SAMPLES {
             return;
         }
-        let axis = |k: usize| -> Vec<f64> { run.iter().flatten().map(|point| point[k]).collect() };
+        let axis = |k: usize| -> Vec<f64> { run.iter().map(|point| point[k]).collect() };
         let smooth = |series: Vec<f64>| {
             if self.even {
                 filter.smooth(&series)
@@ -427,7 +436,7 @@ impl Series {
         };
         let (x, y) = (smooth(axis(0)), smooth(axis(1)));
         for (point, (x, y)) in run.iter_mut().zip(x.into_iter().zip(y)) {
-            *point = Some(Point::new(x, y));
+            *point = Point::new(x, y);
         }
     }
 

@@ -45,10 +45,10 @@ impl Trial {
     }
 
     fn turned(&self, from: Landmark, to: Landmark, frames: (usize, usize)) -> Option<f64> {
-        let lengths = self.limbs.get_or_init(|| self.mean_lengths());
-        let limb = lengths.iter().find(|limb| limb.from == from && limb.to == to)?;
+        let limbs = self.limbs.get_or_init(|| self.limbs_in_full());
+        let limb = limbs.iter().find(|limb| limb.from == from && limb.to == to)?;
         let used = (frames.0..=frames.1)
-            .filter_map(|k| *limb.means.get(k)?)
+            .filter_map(|frame| self.mean_length(from, to, frame))
             .fold(f64::INFINITY, f64::min);
         if limb.reference <= 0.0 || !used.is_finite() {
             return None;
@@ -64,9 +64,17 @@ impl Trial {
         (ratio + 1.645 * ratio_sd < DOUBT_DEG.to_radians().cos()).then(|| ratio.min(1.0).acos().to_degrees())
     }
 
-    /// Mean lengths of all limbs, five frames around each; taken once per attempt.
-    fn mean_lengths(&self) -> Vec<Limb> {
-        let n = self.series.raw().len();
+    /// Mean length of a limb over the five frames around one, px.
+    fn mean_length(&self, from: Landmark, to: Landmark, middle: usize) -> Option<f64> {
+        let length = |frame| Some((self.series.filled(to, frame)? - self.series.filled(from, frame)?).norm());
+        (middle.checked_sub(FRAMES / 2)?..=middle + FRAMES / 2)
+            .map(length)
+            .sum::<Option<f64>>()
+            .map(|sum| sum / FRAMES as f64)
+    }
+
+    /// How long each limb is when it is seen in full; taken once per attempt.
+    fn limbs_in_full(&self) -> Vec<Limb> {
         let pairs = [
             (Joint::Shoulder, Joint::Elbow),
             (Joint::Elbow, Joint::Wrist),
@@ -78,43 +86,26 @@ impl Trial {
         for side in Side::BOTH {
             for (from, to) in pairs {
                 let (from, to) = (Landmark::of(from, side), Landmark::of(to, side));
-                let lengths: Vec<Option<f64>> = (0..n)
-                    .map(|k| Some((self.series.filled(to, k)? - self.series.filled(from, k)?).norm()))
+                let mut means: Vec<f64> = (0..self.series.raw().len())
+                    .filter_map(|frame| self.mean_length(from, to, frame))
                     .collect();
-                let mean = |middle: usize| {
-                    let around = lengths.get(middle.checked_sub(FRAMES / 2)?..=middle + FRAMES / 2)?;
-                    around
-                        .iter()
-                        .copied()
-                        .sum::<Option<f64>>()
-                        .map(|sum| sum / FRAMES as f64)
-                };
-                let means: Vec<Option<f64>> = (0..n).map(mean).collect();
-                let mut seen: Vec<f64> = means.iter().copied().flatten().collect();
-                let Some(rank) = seen.len().checked_sub(1).map(|last| last * 9 / 10) else {
+                let Some(rank) = means.len().checked_sub(1).map(|last| last * 9 / 10) else {
                     continue;
                 };
-                let reference = *seen.select_nth_unstable_by(rank, f64::total_cmp).1;
-                limbs.push(Limb {
-                    from,
-                    to,
-                    means,
-                    reference,
-                });
+                let reference = *means.select_nth_unstable_by(rank, f64::total_cmp).1;
+                limbs.push(Limb { from, to, reference });
             }
         }
         limbs
     }
 }
 
-/// The lengths of a limb through a clip.
+/// A limb through a clip.
 #[derive(Clone, Debug)]
 pub(crate) struct Limb {
     from: Landmark,
     to: Landmark,
-    /// Mean of five frames around each, px.
-    means: Vec<Option<f64>>,
-    /// Their 90th percentile: the longest that it is seen (one longest is noise).
+    /// 90th percentile of its mean lengths, px: the longest that it is seen (one longest is noise).
     reference: f64,
 }
 
