@@ -12,7 +12,7 @@ use crate::scene::{self, Spoilt};
 use crate::truths;
 
 const CLEAN: u64 = 400;
-const EACH_FAULT: u64 = 40;
+const EACH_FAULT: u64 = 80;
 
 pub fn check(figures: &mut Figures) {
     clean(figures);

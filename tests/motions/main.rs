@@ -7,5 +7,6 @@ mod clean;
 #[path = "../draws.rs"]
 mod draws;
 mod faults;
+mod gaps;
 mod negatives;
 mod scene;

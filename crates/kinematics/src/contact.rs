@@ -9,6 +9,8 @@ use crate::{Joint, Landmark, Point, TemporalError, Tracks, Vector};
 const SPEED_REACH_S: f64 = 0.025;
 /// At most this much where noise asks for it.
 const WIDEST_REACH_S: f64 = 0.06;
+/// No line fit takes more frames than this to either side (240 frames a second and more).
+const LONGEST_REACH: usize = 40;
 /// Slow: under this many leg lengths a second.
 const SLOW: f64 = 1.0;
 /// Still slow while in contact (hysteresis).
@@ -35,6 +37,9 @@ const FOOT_LEAVING_PRIOR: [f64; 3] = [0.7, 100.0, 4000.0];
 const DRIFT: f64 = 0.05;
 /// A refined instant stays within this of the coarse one, seconds.
 const FARTHEST_S: f64 = 0.15;
+
+/// A contact that changes while its point is not seen for longer than this has no instant, seconds (our choice).
+const WIDEST_GAP_S: f64 = 0.30;
 
 /// What the likelihood's width is multiplied by, measured on simulated attempts (its priors are wider or narrower than
 /// motion).
@@ -173,16 +178,30 @@ impl Path {
         self.frames.is_empty()
     }
 
+    /// The seen frames around `k` without a gap, end excluded; all of them where those are fewer than three.
+    fn unbroken(&self, k: usize) -> (usize, usize) {
+        let n = self.times.len();
+        let close = |j: usize| self.gap_before(j) < 0.04;
+        let mut first = k;
+        while first > 0 && k - first < LONGEST_REACH && close(first) {
+            first -= 1;
+        }
+        let mut end = k + 1;
+        while end < n && end - k < LONGEST_REACH && close(end) {
+            end += 1;
+        }
+        if end - first < 3 { (0, n) } else { (first, end) }
+    }
+
     /// Speed at a seen frame, px/s: line fit over ±0.025 s (three frames at least), widened up to ±0.06 s while noise alone
     /// would make a resting point look faster than 0.3 leg lengths a second.
     fn speed(&self, k: usize, leg: f64) -> f64 {
-        let n = self.times.len();
+        let (first, end) = self.unbroken(k);
         let reach = |reach_s: f64| {
-            let low = self.times[..k]
-                .iter()
-                .rposition(|t| self.times[k] - t > reach_s + 1e-9)
-                .map_or(0, |j| j + 1);
-            let high = (k..n)
+            let low = (first..k)
+                .rfind(|j| self.times[k] - self.times[*j] > reach_s + 1e-9)
+                .map_or(first, |j| j + 1);
+            let high = (k..end)
                 .take_while(|j| self.times[*j] - self.times[k] <= reach_s + 1e-9)
                 .last()
                 .unwrap_or(k);
@@ -197,7 +216,7 @@ impl Path {
             let noisy = self.noise > 0.3 * leg * spread.sqrt();
             let few = high - low < 2;
             let (can_low, can_high) = if few {
-                (low > 0, high + 1 < n)
+                (low > first, high + 1 < end)
             } else {
                 (low > widest_low, high < widest_high)
             };
@@ -326,24 +345,46 @@ impl Path {
     fn refine(&self, tracks: &Tracks, leg: f64, (first, end): (usize, usize)) -> Contact {
         let at_start = first == 0 || self.frames[first] == 0;
         let at_end = end == self.frames.len();
-        let start = (!at_start).then(|| self.instant(tracks, leg, first, (first, end), Change::Landing));
-        let stop = (!at_end).then(|| self.instant(tracks, leg, end, (first, end), Change::Leaving));
+        let known = |coarse: usize| self.gap_before(coarse) <= WIDEST_GAP_S;
+        let start =
+            (!at_start && known(first)).then(|| self.instant(tracks, leg, first, (first, end), Change::Landing));
+        let stop = (!at_end && known(end)).then(|| self.instant(tracks, leg, end, (first, end), Change::Leaving));
         Contact {
             first: start.map_or(self.frames[first], |instant| instant.frame),
-            end: stop.map_or(tracks.len(), |instant| instant.frame),
+            end: stop.map_or_else(
+                || if at_end { tracks.len() } else { self.frames[end] },
+                |instant| instant.frame,
+            ),
             start,
             stop,
         }
+    }
+
+    /// How long the point was not seen before a seen frame, seconds: 0 where no more than one frame is missing.
+    fn gap_before(&self, k: usize) -> f64 {
+        let apart = self.times[k] - self.times[k - 1];
+        if apart > 2.5 * self.step { apart } else { 0.0 }
     }
 
     /// A moving stretch (line and, held back by priors, parabola and cubic) joined to a still one. The time of the joint
     /// is averaged over its likelihood, with the moving stretch's coefficients integrated out.
     fn instant(&self, tracks: &Tracks, leg: f64, coarse: usize, run: (usize, usize), change: Change) -> Instant {
         let step = self.step;
-        let moving_s = (2.5 * step).max(0.06);
-        let still_s = (3.0 * step).max(0.08);
-        let search_s = (2.5 * step).max(0.06);
-        let mut centre = self.times[coarse] - 0.5 * step;
+        // A point that is lost where the contact changes leaves the instant anywhere in the gap.
+        // A foot that still rolls in the first frames seen again has landed in the gap too.
+        let coarse = match change {
+            Change::Landing => (coarse.saturating_sub(3).max(1)..=coarse)
+                .rfind(|k| self.gap_before(*k) > 0.0)
+                .unwrap_or(coarse),
+            Change::Leaving => coarse,
+        };
+        let gap = self.gap_before(coarse);
+        let half_gap = 0.5 * (gap - step).max(0.0);
+        let moving_s = (2.5 * step).max(0.06) + half_gap;
+        let still_s = (3.0 * step).max(0.08) + half_gap;
+        let search_s = (2.5 * step).max(0.06) + half_gap;
+        let first_guess = self.times[coarse] - 0.5 * step - half_gap;
+        let mut centre = first_guess;
         let mut spread = step;
         for _ in 0..5 {
             let (from, to) = match change {
@@ -383,9 +424,10 @@ impl Path {
             mean /= total;
             spread = (square / total - mean * mean).max(0.0).sqrt();
             centre += mean;
-            let first_guess = self.times[coarse] - 0.5 * step;
-            centre = centre.clamp(first_guess - FARTHEST_S, first_guess + FARTHEST_S);
-            if mean.abs() < 0.25 * step {
+            let farthest = if gap > 0.0 { half_gap + step } else { FARTHEST_S };
+            centre = centre.clamp(first_guess - farthest, first_guess + farthest);
+            // Moved along in a gap, the stretch would lose the frames before it.
+            if mean.abs() < 0.25 * step || gap > 0.0 {
                 break;
             }
         }
@@ -396,12 +438,14 @@ impl Path {
             Change::Leaving if self.is_hand => (HAND_LEAVING_CALIBRATION * spread).max(0.3 * step),
             Change::Leaving => spread.max(0.15 * step),
         };
+        // Anywhere in a gap: that is the same for both sides and stays when they are joined.
+        let lost = 2.0 * half_gap / 12f64.sqrt();
         let frame = tracks.times.partition_point(|t| *t < centre).clamp(1, tracks.len() - 1);
         let local = tracks.times[frame] - tracks.times[frame - 1];
         Instant {
             frame,
             time: 0.5 * (tracks.times[frame] + tracks.times[frame - 1]),
-            sd: event_sd(local).hypot(spread),
+            sd: event_sd(local).hypot(spread).hypot(lost),
             spread,
         }
     }
