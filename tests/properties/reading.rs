@@ -10,8 +10,10 @@ use springline_review::Reviewed;
 /// What a number does when picture or clock change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
-    /// Angles, durations, leg lengths, metres, shares, probabilities.
+    /// Durations, leg lengths, metres, shares, probabilities.
     Plain,
+    /// Degrees: 180 and -180 are the same.
+    Angle,
     /// Lengths in the picture.
     Px,
     /// Times of the clip's clock.
@@ -225,7 +227,7 @@ impl Reading {
     pub fn with(mut self, scale: f64, later: f64) -> Self {
         for number in self.numbers.values_mut() {
             match number.kind {
-                Kind::Plain | Kind::Frame => {}
+                Kind::Plain | Kind::Angle | Kind::Frame => {}
                 Kind::Px => number.value *= scale,
                 Kind::Clock => number.value += later,
             }
@@ -252,9 +254,18 @@ impl Reading {
             let near = match wanted.kind {
                 Kind::Frame => 1.0,
                 Kind::Px => (allowed.share * wanted.value.abs().max(1.0)).max(allowed.px),
-                Kind::Plain | Kind::Clock => allowed.share * wanted.value.abs().max(1.0),
+                Kind::Plain | Kind::Angle | Kind::Clock => allowed.share * wanted.value.abs().max(1.0),
             };
-            let off = (found.value - wanted.value).abs();
+            let mut off = (found.value - wanted.value).abs();
+            if wanted.kind == Kind::Angle {
+                off = off.min((off - 360.0).abs());
+            }
+            let derived = key.ends_with(", sd") || key.ends_with(", outside");
+            let near = if derived {
+                near.max(allowed.sds * wanted.value.abs().max(0.1))
+            } else {
+                near
+            };
             if off > near || off.is_nan() {
                 list.push(format!("{key}: found {}, expected {}", found.value, wanted.value));
             }
@@ -269,6 +280,8 @@ pub struct Allowed {
     pub share: f64,
     /// At least this for lengths in the picture, px.
     pub px: f64,
+    /// At least this share of an sd, and a tenth of it of a probability.
+    pub sds: f64,
     /// What is not compared, by its name.
     pub leave_out: fn(&str) -> bool,
 }
@@ -280,6 +293,7 @@ impl Allowed {
         Self {
             share: 1e-6,
             px: 0.0,
+            sds: 0.0,
             leave_out: not_yet,
         }
     }
@@ -294,14 +308,18 @@ pub fn not_yet(key: &str) -> bool {
 }
 
 fn kind_of(unit: Unit) -> Kind {
-    if unit == Unit::Pixels { Kind::Px } else { Kind::Plain }
+    match unit {
+        Unit::Pixels => Kind::Px,
+        Unit::Degrees => Kind::Angle,
+        _ => Kind::Plain,
+    }
 }
 
 /// A heel right over its toe, a nose right over the ear: the direction may be any, and how much so hangs on the last digit.
 fn says_nothing(value: &Value) -> bool {
     match value.unit {
-        Unit::Degrees => value.sd > 90.0,
-        Unit::Percent => value.sd > 500.0,
+        Unit::Degrees => value.sd > 45.0,
+        Unit::Percent => value.sd > 200.0,
         _ => false,
     }
 }

@@ -12,15 +12,21 @@ fn from_the_side() -> impl Strategy<Value = Scene> {
     })
 }
 
+/// The same without those in which both feet leave at once (the push-off foot is then the one called right) and those that land
+/// on both hips at once (the one called left gives the uncertainty).
+fn one_side_first() -> impl Strategy<Value = Scene> {
+    from_the_side().prop_filter("both sides at once", |scene| {
+        !matches!(scene.what, What::BackHandspring | What::FlatBack)
+    })
+}
+
 /// What the name of a side decides though it must not, and what chance decides.
 fn but_for_names(key: &str) -> bool {
     // Where both sides are surely good, or surely not, "the worse side" is the one called left.
     let worse = key.starts_with("check knees");
-    // Of two hips that come down at once, the one called left gives the uncertainty.
-    let back = key.contains("back touchdown");
     // The legs open the other way: the draws for their least gap differ.
     let drawn = key.starts_with("leg gap over") && key.contains("Least");
-    not_yet(key) || worse || back || drawn
+    not_yet(key) || worse || drawn
 }
 
 proptest! {
@@ -36,9 +42,11 @@ proptest! {
         prop_assert!(differences.is_empty(), "{differences:#?}");
     }
 
+    /// No point is lost: of two hands that leave in the same frame, one of them unseen just then, the one called left gives
+    /// the frame's uncertainty.
     #[test]
-    fn left_called_right(scene in from_the_side()) {
-        let scene = Scene { marked: true, ..scene };
+    fn left_called_right(scene in one_side_first()) {
+        let scene = Scene { marked: true, lost: 0.0, ..scene };
         let (file, drill) = (scene.file(), scene.what.drill());
         let (one, other) = (read(&review(&file, drill)), read(&review(&sides_exchanged(&file), drill)));
         let allowed = Allowed { leave_out: but_for_names, ..Allowed::rounding() };
@@ -48,8 +56,8 @@ proptest! {
 
     /// Nothing is given: facing and near side are found, the other way round.
     #[test]
-    fn another_athlete_who_does_the_same_in_a_mirror(scene in from_the_side()) {
-        let scene = Scene { marked: false, ..scene };
+    fn another_athlete_who_does_the_same_in_a_mirror(scene in one_side_first()) {
+        let scene = Scene { marked: false, lost: 0.0, ..scene };
         let (file, drill) = (scene.file(), scene.what.drill());
         let twin = sides_exchanged(&mirrored(&file));
         let (one, other) = (read(&review(&file, drill)), read(&review(&twin, drill)));

@@ -5,7 +5,7 @@ use springline_drills::Catalogue;
 use springline_keypoints::AttemptFile;
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::{Facing, Trial};
-use springline_kinematics::{Landmark, Measure, Side};
+use springline_kinematics::{Landmark, Measure, Side, Unit};
 use springline_review::{Reviewer, Settings};
 use springline_simulate::{Act, Facts, Layout, Params, Recording};
 
@@ -35,12 +35,15 @@ fn binary_times(file: &AttemptFile) -> AttemptFile {
 proptest! {
     #![proptest_config(cases(8))]
 
+    /// Whether a fit to a contact takes in one more frame or candidate hangs on the last bit in a few places: the sds of
+    /// instants, and what rests on them, are the same to a twentieth.
     #[test]
     fn the_clock_started_earlier(scene in no_two_frames_alike(), quarters in -4_000..40_000_i32) {
         let seconds = f64::from(quarters) / 4.0;
         let (file, drill) = (binary_times(&scene.file()), scene.what.drill());
         let (now, then) = (read(&review(&file, drill)), read(&review(&later(&file, seconds), drill)));
-        let differences = then.differences(&now.with(1.0, seconds), &Allowed::rounding());
+        let allowed = Allowed { sds: 0.05, ..Allowed::rounding() };
+        let differences = then.differences(&now.with(1.0, seconds), &allowed);
         prop_assert!(differences.is_empty(), "{differences:#?}");
     }
 
@@ -65,9 +68,12 @@ proptest! {
                 match (one, other) {
                     (Some(one), Some(other)) => {
                         compared += 1;
-                        let turns = ((one.0 - other.0) / 360.0).round();
-                        let whole = if measure == Measure::TrunkInclination { 360.0 * turns } else { 0.0 };
-                        let same_sd = (one.1 - other.1).abs() <= 1e-6 * one.1.max(1.0) || one.1 > 90.0;
+                        let whole = if measure.units()[0] == Unit::Degrees {
+                            360.0 * ((one.0 - other.0) / 360.0).round()
+                        } else {
+                            0.0
+                        };
+                        let same_sd = (one.1 - other.1).abs() <= 1e-6 * one.1.max(1.0) || one.1 > 45.0;
                         let same = (one.0 - other.0 - whole).abs() <= 1e-6;
                         if !(same && (same_sd || not_yet(&format!("{}, sd", measure.words())))) {
                             differences.push(format!("{} {side:?}, frame {frame}: {one:?}, {other:?}", measure.words()));
