@@ -123,8 +123,8 @@ fn gravity_is_refused_in_one_sentence() {
         ["no scale from gravity: a spotter touched the athlete, so the flight is not free"]
     );
 
-    // Hardly any flight.
-    put(&bench, &bare("c-no-block"));
+    // Hardly a frame of flight.
+    put(&bench, &thinned(bare("c-no-block"), 4));
     let short = review(&bench, &["--scale", "gravity"]);
     assert_eq!(short.body.metres_per_px, None);
     assert!(
@@ -192,6 +192,17 @@ fn gravity_checks_another_scale() {
     let ratio = against(&slow, "gravity").ratio.value;
     assert!((ratio - 0.25).abs() < 0.03, "{ratio}");
     assert!(slow.attempt.remarks[0].contains("the frame rate (slow motion?)"));
+    // Points too rough to check a scale by still tell a factor of four.
+    let rough = review(&bench, &["--scale", "0.002857", "--sd", "pose-model"]);
+    let ratio = &against(&rough, "gravity").ratio;
+    assert!(ratio.sd > 0.2 * ratio.value, "{ratio:?}");
+    assert!(
+        rough
+            .attempt
+            .remarks
+            .iter()
+            .any(|remark| remark.contains("slow motion?"))
+    );
     // No check while a spotter touches.
     put(&bench, &bare("a-clean"));
     assert_eq!(
@@ -438,4 +449,21 @@ fn wrong_values_say_what_was_expected() {
             assert!(run.stderr.contains(value), "{joined}: {}", run.stderr);
         }
     }
+}
+
+#[test]
+fn an_event_out_of_order_is_refused() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    let run = bench.run(&["review", "turn.json", "--event", "hand_placement=1.5"]);
+    assert_eq!(run.code, 2);
+    assert!(run.stdout.is_empty(), "{}", run.stdout);
+    assert!(
+        run.stderr
+            .contains("found hand_placement at 1.500 s, after hand_departure at")
+            && run.stderr.contains("expected hand_placement before hand_departure"),
+        "{}",
+        run.stderr
+    );
+    assert!(run.stderr.trim_end().lines().count() == 1, "{}", run.stderr);
 }

@@ -5,9 +5,10 @@ use std::path::Path;
 use springline_assess::{Assessment, assess, search_of};
 use springline_drills::{Catalogue, Drill, View};
 use springline_keypoints::{Attempt, Facing, Importer, MARKED_POINT_SD_PX, import_bytes};
-use springline_kinematics::Point;
+use springline_kinematics::events::{Found, How};
 use springline_kinematics::gym_plane::FloorLine;
 use springline_kinematics::trial::{self, Trial};
+use springline_kinematics::{EventKind, Point};
 use springline_report::Review;
 
 use crate::error::Error;
@@ -129,6 +130,7 @@ impl<'a> Reviewer<'a> {
             file: attempt.source.clone(),
             source,
         })?;
+        in_order(trial.found())?;
         let scales = scale::settle(marked, &attempt.given, &trial);
         let trial = trial.with_scale(scales.used.map(|scale| scale.metres_per_px));
         let assessment = assess(drill, &trial);
@@ -147,4 +149,37 @@ impl<'a> Reviewer<'a> {
             assessment,
         })
     }
+}
+
+/// Pairs of events of which the first comes first whatever the drill.
+const ORDER: [(EventKind, EventKind); 5] = [
+    (EventKind::HandPlacement, EventKind::HandDeparture),
+    (EventKind::HandPlacement, EventKind::FeetTouchdown),
+    (EventKind::HandDeparture, EventKind::HandsReturn),
+    (EventKind::FeetTouchdown, EventKind::Settled),
+    (EventKind::HoldStart, EventKind::HoldEnd),
+];
+
+/// Refuses events of the coach's own that contradict the others.
+fn in_order(found: &Found) -> Result<(), Error> {
+    for (first, second) in ORDER {
+        let (Some(one), Some(other)) = (found.event(first), found.event(second)) else {
+            continue;
+        };
+        let given = one.how == How::Given || other.how == How::Given;
+        if given && one.time > other.time {
+            return Err(Error::Setting {
+                setting: "event",
+                found: format!(
+                    "{} at {:.3} s, after {} at {:.3} s",
+                    first.id(),
+                    one.time,
+                    second.id(),
+                    other.time
+                ),
+                expected: format!("{} before {}", first.id(), second.id()),
+            });
+        }
+    }
+    Ok(())
 }

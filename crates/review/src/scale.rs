@@ -13,6 +13,8 @@ use crate::error::Error;
 const STATURE_SCALE_SD: f64 = 0.02;
 /// Gravity by a scale may be off by this much before the scale is doubted.
 const GRAVITY_WITHIN: f64 = 0.15;
+/// A ratio to gravity this many sds from 1 is told however roughly it is known.
+const FAR_SDS: f64 = 3.0;
 /// Two other scales may differ by this many standard deviations before one is doubted.
 const WITHIN_SDS: f64 = 2.0;
 
@@ -163,7 +165,7 @@ pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Sc
     found.used = Some(used);
     let mut others: Vec<Scale> = scales[1..].to_vec();
     if let Ok(fall) = fall
-        && fall.good_for != GravityScale::Refused
+        && (fall.good_for != GravityScale::Refused || far_from(&used, &of_gravity(&fall)))
         && !scales.iter().any(|scale| matches!(scale.source, Source::Gravity(_)))
     {
         others.push(of_gravity(&fall));
@@ -176,6 +178,12 @@ pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Sc
         found.held.push(held);
     }
     found
+}
+
+/// A flight that gives gravity too roughly to check a scale by still tells slow motion, which is off by a factor.
+fn far_from(used: &Scale, by_gravity: &Scale) -> bool {
+    let ratio = uncertainty::quotient(used.metres_per_px, by_gravity.metres_per_px);
+    (ratio.value - 1.0).abs() > GRAVITY_WITHIN.max(FAR_SDS * ratio.sd)
 }
 
 fn of_gravity(fall: &FromGravity) -> Scale {
