@@ -43,13 +43,12 @@ const DEMOS: [Demo; 5] = [
         athlete: "K-12",
         seed: 13,
         noise_px: 1.0,
-        note: "Dialled: no block: long on the hands, off them late, hardly any flight.",
+        note: "Dialled: no block: long on the hands, off them late, a short flight.",
         figure: || Params {
-            support_s: 0.42,
+            support_s: 0.48,
             departure_lean: 30.0,
-            flight_s: 0.05,
-            flight_hip: 186.0,
-            touchdown_lean: -25.0,
+            flight_s: 0.22,
+            touchdown_lean: -36.0,
             ..Params::clean()
         },
     },
@@ -75,6 +74,7 @@ const DEMOS: [Demo; 5] = [
 ///
 /// # Errors
 /// What the figure cannot do.
+#[allow(dead_code, reason = "a test takes this file in for `demo_figures`")]
 pub fn demo_files() -> Result<Vec<(String, Vec<u8>)>, springline_simulate::Error> {
     DEMOS
         .iter()
@@ -92,6 +92,12 @@ pub fn demo_files() -> Result<Vec<(String, Vec<u8>)>, springline_simulate::Error
             Ok((format!("{}.json", demo.name), text.into_bytes()))
         })
         .collect()
+}
+
+/// The demo attempts' names and figures.
+#[allow(dead_code, reason = "for a test that takes this file in")]
+pub fn demo_figures() -> impl Iterator<Item = (&'static str, Params)> {
+    DEMOS.iter().map(|demo| (demo.name, (demo.figure)()))
 }
 
 #[allow(dead_code, reason = "a test takes this file in for `demo_files`")]

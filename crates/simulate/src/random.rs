@@ -27,7 +27,7 @@ impl Params {
         };
         for tries in 1..200 {
             let params = draw(&mut chance, kind);
-            if Act::handspring(&params).and_then(|act| act.motion.human()).is_ok() {
+            if Act::handspring(&params).and_then(|act| act.human()).is_ok() {
                 return (params, tries);
             }
         }

@@ -36,6 +36,15 @@ impl Act {
         })
     }
 
+    /// Refuses what no body does: joints faster than 1500°/s, the trunk among them, hands that creep onto the floor or
+    /// shoot off it. The dials of [`Act::handspring`] can ask for it; drawn handsprings never do.
+    ///
+    /// # Errors
+    /// [`Error::Implausible`] saying what is too fast.
+    pub fn human(&self) -> Result<(), Error> {
+        self.motion.human()
+    }
+
     /// The truth, seen by a square camera.
     #[must_use]
     pub fn truth(&self) -> Truth {

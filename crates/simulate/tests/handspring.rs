@@ -1,8 +1,11 @@
 //! The figure keeps its promises over many drawn handsprings.
 
 use springline_kinematics::{EventKind, Joint, Landmark, Measure, Point, Side};
-use springline_simulate::{Act, Fault, Params, Truth};
+use springline_simulate::{Act, Fault, Params, Pose, Truth};
 use std::sync::OnceLock;
+
+#[path = "../../../examples/make_demo.rs"]
+mod make_demo;
 
 const SEEDS: u64 = 200;
 
@@ -183,6 +186,106 @@ fn angles_never_jump() {
             assert!(slip < 1e-5, "seed {seed}: the body jumps {slip} m at {t}");
         }
     }
+}
+
+/// The fastest that a point goes from one frame of 240 a second to the next, m/s; which one, and when, s.
+fn fastest(truth: &Truth, among: &[Joint]) -> (f64, &'static str, f64) {
+    let step = 1.0 / 240.0;
+    let mut top = (0.0, "", 0.0);
+    let mut before: Option<Pose> = None;
+    for t in instants(truth, step) {
+        let pose = truth.pose(t);
+        for landmark in Landmark::ALL {
+            let counts = landmark.joint().is_some_and(|joint| among.contains(&joint));
+            let speed = before.map_or(0.0, |before| (pose.at(landmark) - before.at(landmark)).norm() / step);
+            if counts && speed > top.0 {
+                top = (speed, landmark.id(), t);
+            }
+        }
+        before = Some(pose);
+    }
+    top
+}
+
+/// The largest step of a point over 0.2 µs at an instant at which something lands or leaves, m.
+fn jump(truth: &Truth) -> f64 {
+    let (start, end) = truth.span();
+    Side::BOTH
+        .into_iter()
+        .flat_map(|side| [truth.foot_contacts(side), truth.hand_contacts(side)].concat())
+        .flat_map(|(on, off)| [on, off])
+        .filter(|&t| t > start && t < end)
+        .flat_map(|t| {
+            let (before, after) = (truth.pose(t - 1e-7), truth.pose(t + 1e-7));
+            Landmark::ALL.map(|landmark| (after.at(landmark) - before.at(landmark)).norm())
+        })
+        .fold(0.0, f64::max)
+}
+
+const TRUNK: &[Joint] = &[Joint::Shoulder, Joint::Hip];
+const HANDS: &[Joint] = &[Joint::Wrist, Joint::Fingertip];
+const ALL: &[Joint] = &[
+    Joint::Shoulder,
+    Joint::Elbow,
+    Joint::Wrist,
+    Joint::Fingertip,
+    Joint::Hip,
+    Joint::Knee,
+    Joint::Ankle,
+    Joint::Heel,
+    Joint::Toe,
+];
+
+#[test]
+fn no_point_jumps_or_flies_off() {
+    // The figure's own bounds, over what a gymnast does: joints of a draw turn at up to 1500°/s, and a toe of a tall one
+    // lies a metre from the hip.
+    for (seed, _, truth) in drawn() {
+        for (joints, most) in [(TRUNK, 11.0), (HANDS, 27.0), (ALL, 40.0)] {
+            let found = fastest(truth, joints);
+            assert!(found.0 < most, "seed {seed}: {found:?}");
+        }
+        assert!(jump(truth) < 1e-5, "seed {seed}: {}", jump(truth));
+    }
+}
+
+#[test]
+fn feet_that_land_as_the_hands_leave_stay_where_they_were() {
+    for flight in [0.0, -0.05, -0.1, 0.03, 0.2] {
+        let params = Params::clean().with_fault(Fault::NoBlock, flight);
+        let truth = Act::handspring(&params).expect("it can be done").truth();
+        assert!(jump(&truth) < 1e-5, "{flight}: {}", jump(&truth));
+        let found = fastest(&truth, ALL);
+        assert!(found.0 < 25.0, "{flight}: {found:?}");
+    }
+}
+
+#[test]
+fn the_demo_attempts_move_as_a_body_does() {
+    for (name, params) in make_demo::demo_figures() {
+        let truth = Act::handspring(&params).expect("it can be done").truth();
+        for (joints, most) in [(TRUNK, 7.0), (HANDS, 16.0), (ALL, 24.0)] {
+            let found = fastest(&truth, joints);
+            assert!(found.0 < most, "{name}: {found:?}");
+        }
+        assert!(jump(&truth) < 1e-5, "{name}: {}", jump(&truth));
+    }
+}
+
+#[test]
+fn what_no_body_does_is_told() {
+    let act = |params: &Params| Act::handspring(params).expect("the figure can do it");
+    assert!(act(&Params::clean()).human().is_ok());
+    // Over from 30 degrees past vertical to the feet in a twentieth of a second: only the figure can.
+    let over_at_once = Params {
+        support_s: 0.42,
+        departure_lean: 30.0,
+        flight_s: 0.05,
+        touchdown_lean: -25.0,
+        ..Params::clean()
+    };
+    assert!(act(&over_at_once).human().is_err());
+    assert!(fastest(&act(&over_at_once).truth(), ALL).0 > 50.0);
 }
 
 #[test]

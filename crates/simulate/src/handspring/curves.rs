@@ -114,7 +114,7 @@ impl Builder<'_> {
             keys.push(gap(t, p.residual_gap));
         }
         let push_hip = State::hip_at(push);
-        if plan.depart > plan.touch {
+        if plan.depart >= plan.touch {
             // The bridge's departure pose holds.
         } else if together <= plan.depart {
             depart.0[push_hip] -= p.residual_gap;

@@ -5,7 +5,7 @@ use super::poses::{PLACE_PITCH, REAR_PITCH};
 use crate::body::{State, unit};
 use crate::curve::Curve;
 use crate::error::{Error, within};
-use crate::motion::{FootContact, Motion, Rule, leg_channels};
+use crate::motion::{FootContact, JUST, Motion, Rule, leg_channels};
 use springline_kinematics::{Joint, Point, Side, Vector};
 
 const NEVER: f64 = f64::NEG_INFINITY;
@@ -167,7 +167,13 @@ impl Builder<'_> {
     /// Feet down with the hands down, then up from the bridge.
     pub(super) fn stand_up(&self, mut motion: Motion) -> Result<Motion, Error> {
         let plan = &self.plan;
-        let arrival = motion.pose(plan.touch).of(Joint::Toe, self.rear);
+        // Feet that land as the hands leave: at that instant nothing holds the figure yet.
+        let touch = if plan.touch < plan.depart {
+            plan.touch
+        } else {
+            plan.depart - JUST
+        };
+        let arrival = motion.pose(touch).of(Joint::Toe, self.rear);
         self.put_down(&mut motion, Point::new(arrival.x, 0.0));
         let hands: Vec<usize> = Side::BOTH.into_iter().map(State::hand_at).collect();
         motion.release(&hands, plan.depart, 0.4_f64.max(self.relax));
