@@ -127,9 +127,9 @@ pub(crate) enum Drills {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
-    /// Explain a drill in words
+    /// Explain a drill or a ladder in words
     Explain {
-        /// Id of a drill, or a spec file
+        /// Id of a drill or ladder, or a spec file of a drill
         #[arg(value_name = "ID|FILE")]
         drill: String,
     },

@@ -11,6 +11,9 @@ use crate::problem::{Findings, ProblemKind, Problems, shown};
 use crate::shipped::{DRILLS, LADDERS};
 use crate::spec::{Drill, Ladder};
 
+/// How the id of a skill's drill on floor ends.
+const ON_FLOOR: &str = "-floor";
+
 /// Most spec files in a folder of the coach's own.
 const MOST_FILES: usize = 1000;
 
@@ -26,6 +29,10 @@ const MOST_FILES: usize = 1000;
 /// assert_eq!(drill.skill, "front handspring");
 /// let error = catalogue.drill("handspring-flor").expect_err("misspelled");
 /// assert!(error.to_string().ends_with("did you mean \"handspring-floor\"?"));
+/// let error = catalogue.drill("Handspring").expect_err("not whole");
+/// assert!(error.to_string().ends_with("did you mean \"handspring-floor\"?"));
+/// let error = catalogue.drill("front-handspring").expect_err("a ladder");
+/// assert!(error.to_string().ends_with("expected one of its drills, such as \"handspring-floor\""));
 /// # Ok::<(), springline_drills::Error>(())
 /// ```
 #[derive(Debug, Default)]
@@ -124,7 +131,7 @@ impl Catalogue {
     /// The drill of an id.
     ///
     /// # Errors
-    /// [`Error::UnknownDrill`] with the nearest id.
+    /// [`Error::UnknownDrill`] with the nearest id; [`Error::LadderNotDrill`].
     pub fn drill(&self, id: &str) -> Result<&Drill, Error> {
         if let Some(own) = self.drills.get(id) {
             return Ok(&own.item);
@@ -132,11 +139,22 @@ impl Catalogue {
         if let Some(shipped) = DRILLS.iter().find(|shipped| shipped.id == id) {
             return Ok(shipped_drill(shipped));
         }
-        let nearest = nearest(id, self.drill_ids());
-        Err(Error::UnknownDrill {
-            id: id.to_owned(),
-            nearest,
-        })
+        let id = id.to_owned();
+        if let Ok(ladder) = self.ladder(&id) {
+            // The skill itself, where a rung is told apart by it; else where everybody starts.
+            let skill = ladder.rungs.iter().find(|rung| rung.drill.ends_with(ON_FLOOR));
+            if let Some(rung) = skill.or(ladder.rungs.first()) {
+                let drill = rung.drill.clone();
+                return Err(Error::LadderNotDrill { id, drill });
+            }
+        }
+        // "handspring" has nine drills whose ids begin with it: the skill on floor is meant.
+        let on_floor = format!("{}{ON_FLOOR}", id.trim().to_lowercase().replace([' ', '_'], "-"));
+        let nearest = match self.drill_ids().into_iter().find(|known| *known == on_floor) {
+            Some(known) => Some(known.to_owned()),
+            None => nearest(&id, self.drill_ids()),
+        };
+        Err(Error::UnknownDrill { id, nearest })
     }
 
     /// The ladder of an id.

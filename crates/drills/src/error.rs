@@ -32,6 +32,14 @@ pub enum Error {
         /// The nearest id that exists.
         nearest: Option<String>,
     },
+    /// The id of a ladder where that of a drill was expected.
+    #[error("{id:?} is a ladder of drills; expected one of its drills, such as {drill:?}")]
+    LadderNotDrill {
+        /// What was asked for.
+        id: String,
+        /// One of its rungs.
+        drill: String,
+    },
     /// No ladder of that id.
     #[error("unknown ladder {id:?}; expected an id of the catalogue{}", meant(nearest.as_ref()))]
     UnknownLadder {

@@ -7,12 +7,10 @@ use springline_kinematics::{EventKind, Measure, Phase, Unit};
 use crate::cautions::{CAUTIONS, NOT_A_SCORE};
 use crate::deduction::{Begins, Deduction};
 use crate::names::{SIDES, word};
+use crate::page::{Page, WHERE_FROM};
 use crate::spec::{
     Band, Basis, Check, Drill, Fault, Motion, Quantity, Reading, SideChoice, Statistic, TooClose, View, Weight, When,
 };
-
-/// Longest line of an explanation, characters.
-const WIDTH: usize = 88;
 
 /// The drill in plain words, for reading or printing: what it is for, how it is set up, what is
 /// looked at when, the bands, what a miss means, the cue, where to go next, the pass rule and the
@@ -46,73 +44,24 @@ pub fn explain(drill: &Drill) -> String {
     for check in &drill.checks {
         explain_check(&mut page, drill, check);
     }
+    if page.told_a_source() {
+        page.line(0, WHERE_FROM);
+    }
     page.heading("What a miss means, in the order of cause: fix the first one first");
     for (index, fault) in drill.faults.iter().enumerate() {
         explain_fault(&mut page, index + 1, fault);
     }
     pass(&mut page, drill);
     page.heading("Cautions");
-    for caution in drill
-        .setup
-        .cautions
-        .iter()
-        .map(String::as_str)
-        .chain(CAUTIONS.iter().copied())
-    {
+    let own = drill.setup.cautions.iter().map(String::as_str);
+    let said = |own: &&str| {
+        let own = own.trim_end_matches('.');
+        CAUTIONS.iter().any(|every| every.starts_with(own))
+    };
+    for caution in own.filter(|own| !said(own)).chain(CAUTIONS.iter().copied()) {
         page.item(caution);
     }
-    page.text
-}
-
-/// Text that is wrapped as it is written.
-#[derive(Default)]
-struct Page {
-    text: String,
-}
-
-impl Page {
-    /// A paragraph, wrapped, every line indented.
-    fn line(&mut self, indent: usize, text: &str) {
-        self.wrapped(indent, indent, text);
-    }
-
-    /// An entry of a list.
-    fn item(&mut self, text: &str) {
-        self.wrapped(2, 4, &format!("- {text}"));
-    }
-
-    fn heading(&mut self, text: &str) {
-        self.text.push('\n');
-        self.line(0, text);
-    }
-
-    fn wrapped(&mut self, first: usize, later: usize, text: &str) {
-        let mut line = " ".repeat(first);
-        let mut used = 0;
-        let mut length = first;
-        for word in text.split_whitespace() {
-            let wide = word.chars().count();
-            if used > 0 && length + 1 + wide > WIDTH {
-                self.push_line(&line);
-                line = " ".repeat(later);
-                length = later;
-                used = 0;
-            }
-            if used > 0 {
-                line.push(' ');
-                length += 1;
-            }
-            line.push_str(word);
-            length += wide;
-            used += 1;
-        }
-        self.push_line(&line);
-    }
-
-    fn push_line(&mut self, line: &str) {
-        self.text.push_str(line.trim_end());
-        self.text.push('\n');
-    }
+    page.finished()
 }
 
 fn setup(page: &mut Page, drill: &Drill) {

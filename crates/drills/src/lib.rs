@@ -4,7 +4,8 @@
 //! # Two minutes
 //!
 //! A spec is a TOML file that a coach can read and change. The ones that ship are in the
-//! [`Catalogue`]; [`template`] gives the text of one, to copy.
+//! [`Catalogue`]; [`template`] gives the text of one, [`own_copy`] makes it the
+//! coach's own. [`explain`] puts a drill into words, [`explain_ladder`] the order in which drills are worked.
 //!
 //! ```
 //! use springline_drills::{Catalogue, explain, template};
@@ -52,7 +53,10 @@ mod shipped;
 
 mod cautions;
 mod explain;
+mod explain_ladder;
 pub mod form;
+mod own_copy;
+mod page;
 mod schema;
 
 pub use catalogue::{Catalogue, template};
@@ -60,7 +64,9 @@ pub use cautions::{CAUTIONS, NOT_A_SCORE};
 pub use deduction::{Amount, Begins, Deduction, Step};
 pub use error::Error;
 pub use explain::{band_in_words, basis_in_words, explain, measure_in_words, quantity_in_words};
+pub use explain_ladder::explain_ladder;
 pub use file::{SIZE_LIMIT, load_drill, load_ladder, read_drill, read_ladder};
+pub use own_copy::{YOUR_NAME, own_copy};
 pub use problem::{Problem, ProblemKind, Problems};
 pub use schema::{drill_schema, ladder_schema};
 pub use spec::*;

@@ -4,7 +4,8 @@ use crate::Ended;
 use crate::failure::Failure;
 use crate::output::print;
 
-/// Sources with the tag of how each was read: [R] in the source, [R2] as quoted by another, [M] from memory.
+/// Sources with the tag of how each was read: [R] in the source, [R abstract] in its abstract,
+/// [R2] as quoted by another, [M] from memory.
 const SOURCES: &str = "\
 Segment masses and centres
   de Leva (1996) J Biomech 29(9):1223-1230, Table 4 [R in an open course's data files]
@@ -19,7 +20,7 @@ Landing: mass between heel and toe
 Point uncertainty of pose models
   COCO keypoint evaluation, OKS sigmas [R]
 The sources of bands and deductions stand in each drill: `springline drills explain ID`.
-Tags: [R] read in the source, [R2] as quoted by another, [M] from memory, unchecked.
+Tags: [R] read in the source, [R abstract] only its abstract, [R2] as quoted by another, [M] from memory, unchecked.
 ";
 
 pub(crate) fn run() -> Result<Ended, Failure> {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use springline_drills::{Catalogue, Error, explain, template};
+use springline_drills::{Catalogue, Error, explain, explain_ladder, own_copy, template};
 use springline_review::{find_drill, may_write, write_whole};
 
 use crate::Ended;
@@ -16,7 +16,10 @@ pub(crate) fn run(args: &Drills, catalogue: &Catalogue) -> Result<Ended, Failure
         Drills::Show { id } => print(&spec(catalogue, id)?)?,
         Drills::Copy { id, file, force } => copy(catalogue, id, file.as_deref(), *force)?,
         Drills::Check { files } => check(catalogue, files)?,
-        Drills::Explain { drill } => print(&explain(&find_drill(catalogue, drill, Path::new(""))?))?,
+        Drills::Explain { drill } => match catalogue.ladder(drill) {
+            Ok(ladder) => print(&explain_ladder(ladder, catalogue))?,
+            Err(_) => print(&explain(&find_drill(catalogue, drill, Path::new(""))?))?,
+        },
     }
     Ok(Ended::Done)
 }
@@ -74,14 +77,11 @@ fn copy(catalogue: &Catalogue, id: &str, file: Option<&Path>, force: bool) -> Re
     may_write(&path, force)?;
     let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     let new_id = stem.filter(|stem| stem != id && is_id(stem));
-    let text = match &new_id {
-        Some(new) => text.replacen(&format!("id = \"{id}\""), &format!("id = \"{new}\""), 1),
-        None => text,
-    };
+    let text = own_copy(&text, new_id.as_deref());
     write_whole(&path, text.as_bytes(), force)?;
     let name = new_id.as_deref().unwrap_or(id);
     print(&format!(
-        "wrote {path} (id {name})\nnext: change it, then `springline drills check {path}` and `--drill {path}`\n",
+        "wrote {path} (id {name})\nnext: put your name and your changes in it, then `springline drills check {path}` and `--drill {path}`\n",
         path = path.display()
     ))
 }
