@@ -9,8 +9,10 @@ mod bench;
 
 use bench::{Bench, demo, root};
 use serde_json::{Value, json};
+use springline_drills::Catalogue;
 use springline_keypoints::{ImportOptions, Layout, import_bytes};
-use springline_kinematics::Landmark;
+use springline_kinematics::{EventKind, Landmark, Measure};
+use springline_report::{ATTEMPT_COLUMNS, MEASURE_COLUMNS};
 
 fn readme() -> String {
     std::fs::read_to_string(root().join("README.md")).unwrap()
@@ -175,4 +177,67 @@ fn the_check_in_the_readme_can_be_added() {
     assert!(ran[2].1.stdout.contains("Pointed feet in the air"));
     assert!(ran[3].1.stdout.contains("Pointed feet in the air"));
     assert!(ran[4].1.stdout.contains("Proves: "));
+}
+
+#[test]
+fn the_tables_of_measures_are_those_of_the_catalogue() {
+    let readme = readme();
+    let layouts = Layout::builtins();
+    let allowed: Vec<_> = layouts.iter().map(Layout::measures_allowed).collect();
+    let mut head = "| measure |".to_owned();
+    for layout in &layouts {
+        head += &format!(" {} |", layout.name());
+    }
+    assert!(readme.contains(&format!("\n{head}\n")), "{head}");
+    for measure in Measure::ALL {
+        let mut row = format!("| {} |", measure.words());
+        for allowed in &allowed {
+            row += if allowed.contains(measure) { " yes |" } else { " – |" };
+        }
+        assert!(readme.contains(&format!("\n{row}\n")), "{row}");
+        let row = format!(
+            "| {} (`{}`) | {} |",
+            measure.words(),
+            measure.id(),
+            measure.definition()
+        );
+        assert!(readme.contains(&format!("\n{row}\n")), "{row}");
+    }
+}
+
+/// Columns as README lists them, left to right; `hand_placement_s` stands for the times of all events.
+#[test]
+fn the_columns_of_the_tables_are_told() {
+    let readme = readme();
+    let (_, section) = readme.split_once("### The tables").unwrap();
+    let (section, _) = section.split_once("\n## ").unwrap();
+    let told: Vec<&str> = section
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `"))
+        .flat_map(|line| line.split(" |").next().unwrap().trim_end_matches('`').split("`, `"))
+        .map(|column| column.trim_end_matches("` and so on"))
+        .collect();
+    let columns: Vec<&str> = MEASURE_COLUMNS
+        .iter()
+        .copied()
+        .chain(ATTEMPT_COLUMNS.iter().map(String::as_str))
+        .collect();
+    let is_event = |column: &str| EventKind::from_id(column.trim_end_matches("_s")).is_some();
+    for column in columns.iter().filter(|column| !is_event(column)) {
+        assert!(told.contains(column), "README does not tell what {column} is");
+    }
+    for column in told {
+        assert!(
+            columns.contains(&column),
+            "README tells of {column}, which is in neither table"
+        );
+    }
+}
+
+#[test]
+fn as_many_drills_ship_as_the_readme_says() {
+    let catalogue = Catalogue::shipped();
+    let rungs = catalogue.ladder("front-handspring").unwrap().rungs.len();
+    assert_eq!((catalogue.drill_ids().len(), rungs), (25, 18));
+    assert!(readme().contains("Twenty-five drills ship: the ladder to the front handspring (eighteen rungs)"));
 }
