@@ -26,6 +26,25 @@ fn fill(bench: &Bench, folder: &str, count: usize) {
     }
 }
 
+/// The clean demo attempt with a JSON file for each frame; says how many.
+fn frames_into(bench: &Bench, folder: &str) -> usize {
+    let attempt: serde_json::Value = serde_json::from_slice(&demo("a-clean")).unwrap();
+    let frames = attempt["frames"].as_array().unwrap();
+    for (index, frame) in frames.iter().enumerate() {
+        // The 17 of COCO come first; flat x, y, score triples.
+        let triples: Vec<f64> = frame["points"].as_array().unwrap()[..17]
+            .iter()
+            .flat_map(|point| [point[0].as_f64().unwrap(), point[1].as_f64().unwrap(), 0.9])
+            .collect();
+        let people = serde_json::json!({"people": [{"points": triples}]});
+        bench.put(
+            &format!("{folder}/frame-{index:05}.json"),
+            people.to_string().as_bytes(),
+        );
+    }
+    frames.len()
+}
+
 fn rows(table: &str) -> Vec<std::collections::BTreeMap<String, String>> {
     let mut reader = csv::Reader::from_reader(table.as_bytes());
     let headers = reader.headers().unwrap().clone();
@@ -150,11 +169,21 @@ fn a_bad_file_is_a_row_with_its_error() {
     bench.put("club/table.csv", b"a,b\n1,2\n");
     let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "out"]);
     run.ended(3);
-    assert_eq!(
-        run.stderr,
-        "4 of 7 attempts could not be read; the column \"error\" of out/attempts.csv says why\n"
+    assert!(
+        run.stdout
+            .starts_with("7 attempts: 3 reviewed, 4 could not be read\n        1  good\n        2  not yet\nwrote "),
+        "{}",
+        run.stdout
     );
-    assert!(run.stdout.contains("        4  could not be read\n"));
+    let told: Vec<&str> = run.stderr.lines().collect();
+    assert_eq!(told.len(), 4, "{}", run.stderr);
+    for (line, file) in told.iter().zip(["cut.json", "empty.json", "table.csv"]) {
+        assert!(line.starts_with(&format!("error: {file}: ")), "{line}");
+    }
+    assert_eq!(
+        told[3],
+        "hint: 1 more could not be read; the column \"error\" of out/attempts.csv says why"
+    );
     let attempts = rows(&bench.get("out/attempts.csv"));
     assert_eq!(attempts.len(), 7);
     for row in &attempts {
@@ -170,33 +199,115 @@ fn a_bad_file_is_a_row_with_its_error() {
     }
     let measured = rows(&bench.get("out/measures.csv"));
     assert!(measured.iter().all(|row| row["file"].starts_with("turn")));
+
+    // Known from before, they are counted once again, and only once.
+    std::fs::remove_file(bench.path("club/turn-00.json")).unwrap();
+    std::fs::remove_file(bench.path("club/turn-01.json")).unwrap();
+    std::fs::remove_file(bench.path("club/cut.json")).unwrap();
+    let again = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--out", "out"]);
+    again.ended(3);
+    assert!(
+        again
+            .stdout
+            .starts_with("4 attempts: 1 kept from before, 3 could not be read\n        1  not yet\n"),
+        "{}",
+        again.stdout
+    );
+    assert!(
+        again
+            .stderr
+            .ends_with("\nhint: the column \"error\" of out/attempts.csv has this for each attempt\n"),
+        "{}",
+        again.stderr
+    );
+}
+
+#[test]
+fn one_attempt_is_told_in_the_singular() {
+    let bench = Bench::new();
+    fill(&bench, "club", 1);
+    let run = bench.run(&["batch", "club", "--out", "out"]);
+    assert!(run.ended(0).stdout.starts_with("1 attempt: 1 reviewed\n"));
+}
+
+#[test]
+fn results_of_the_program_are_no_attempts() {
+    let bench = Bench::new();
+    fill(&bench, "club", 2);
+    // The tables lie where the attempts are, beside a review, tables saved by a spreadsheet and the list of the season.
+    let batch = ["batch", "club", "--out", "club"];
+    bench.run(&batch).ended(0).quiet();
+    let review = ["review", "club/turn-00.json", "--format"];
+    for (form, file) in [("json", "club/turn-00.review.json"), ("csv", "club/turn-00.csv")] {
+        bench.run(&[&review[..], &[form, "--out", file]].concat()).ended(0);
+    }
+    let table = bench.get("club/attempts.csv").replace(',', ";");
+    bench.put("club/old/monday.csv", format!("\u{feff}{table}").as_bytes());
+    bench.put("club/season.csv", b"file;athlete\nturn-00.json;K-01\n");
+    let again = bench.run(&batch);
+    again.ended(0);
+    assert!(
+        again.stdout.starts_with("2 attempts: 2 kept from before\n"),
+        "{}",
+        again.stdout
+    );
+    assert_eq!(
+        again.stderr,
+        "note: left out 5 results of this program: attempts.csv, measures.csv, old/monday.csv and 2 more\n\
+         note: left out 1 list of attempts: season.csv\n"
+    );
+
+    bench.run(&["batch", "club", "--out", "tables"]).ended(0);
+    bench
+        .run(&["batch", "tables", "--out", "out"])
+        .failed("error: tables: found only results of this program in it, expected keypoint files\n");
+    bench.put("lists/season.csv", b"file;athlete\nturn-00.json;K-01\n");
+    bench.run(&["batch", "lists", "--out", "out"]).failed(
+        "error: lists: found only a list of attempts in it, expected keypoint files\n\
+         hint: name the list itself: `springline batch LIST.csv`\n",
+    );
 }
 
 #[test]
 fn a_folder_of_frames_is_one_attempt() {
     let bench = Bench::new();
     fill(&bench, "club", 2);
-    let attempt: serde_json::Value = serde_json::from_slice(&demo("a-clean")).unwrap();
-    let frames = attempt["frames"].as_array().unwrap();
-    for (index, frame) in frames.iter().enumerate() {
-        // The 17 of COCO come first; flat x, y, score triples.
-        let triples: Vec<f64> = frame["points"].as_array().unwrap()[..17]
-            .iter()
-            .flat_map(|point| [point[0].as_f64().unwrap(), point[1].as_f64().unwrap(), 0.9])
-            .collect();
-        let people = serde_json::json!({"people": [{"points": triples}]});
-        bench.put(
-            &format!("club/clip/frame-{index:05}.json"),
-            people.to_string().as_bytes(),
-        );
-    }
+    let frames = frames_into(&bench, "club/clip");
     let run = bench.run(&["batch", "club", DRILL[0], DRILL[1], "--rate", "60", "--out", "out"]);
     run.ended(0);
     let attempts = rows(&bench.get("out/attempts.csv"));
     let files: Vec<&str> = attempts.iter().map(|row| row["file"].as_str()).collect();
     assert_eq!(files, ["clip", "turn-00.json", "turn-01.json"]);
-    assert_eq!(attempts[0]["frames"], frames.len().to_string());
+    assert_eq!(attempts[0]["frames"], frames.to_string());
     assert_eq!(attempts[0]["layout"], "coco-17");
+}
+
+#[test]
+fn the_frames_of_one_attempt_are_no_folder_of_attempts() {
+    let bench = Bench::new();
+    let frames = frames_into(&bench, "clip");
+    let batch = ["batch", "clip", DRILL[0], DRILL[1], "--out", "out"];
+    let told = "error: clip: found one attempt with a JSON file for each frame, expected a folder of attempts\n\
+                hint: `springline review clip` reviews it\n";
+    bench.run(&batch).failed(told);
+    assert_eq!(bench.names(), ["clip"]);
+    // Whatever else lies there, and though the frame in the middle is broken.
+    bench.put(&format!("clip/frame-{:05}.json", frames / 2), b"{\"people\"");
+    bench.put("clip/table.csv", b"frame,nose_x,nose_y\n0,1,2\n");
+    bench.run(&batch).failed(told);
+    bench
+        .run(&["review", "clip", DRILL[0], DRILL[1], "--rate", "60"])
+        .ended(2);
+
+    // Attempts with numbers in their names are still attempts.
+    fill(&bench, "club", 3);
+    assert!(
+        bench
+            .run(&["batch", "club", "--out", "out"])
+            .ended(0)
+            .stdout
+            .starts_with("3 attempts: ")
+    );
 }
 
 #[test]
@@ -234,23 +345,23 @@ fn a_manifest_gives_athlete_drill_date_and_rate() {
 #[test]
 fn every_problem_of_a_manifest_at_once() {
     let bench = Bench::new();
-    bench.put("list.csv", b"file,athlet,rate\nx.json,K-1,60\n");
-    bench.run(&["batch", "list.csv", "--out", "out"]).failed(
-        "error: list.csv: line 1: found column \"athlet\", expected one of file, athlete, drill, date, rate; did you mean \"athlete\"?\n\
-         hint: columns: file, athlete, drill, date, rate; only file is required\n",
-    );
     bench.put(
         "list.csv",
-        b"file,drill,date,rate\nx.json,handspring-flor,2026-02-30,60\n,,,0\ny.json\nz.json,,,\nz.json,,,\n",
+        b"file,drill,date,rate\nx.json,,2026-02-30,60\n,,,0\ny.json\nz.json,,,\nz.json,,,\n",
     );
     let run = bench.run(&["batch", "list.csv", "--out", "out"]);
     run.failed(
-        "error: list.csv: line 2: unknown drill \"handspring-flor\"; expected an id of the catalogue; did you mean \"handspring-floor\"?\n\
-         error: list.csv: line 2: found date \"2026-02-30\", expected year-month-day, such as 2026-03-14\n\
+        "error: list.csv: line 2: found date \"2026-02-30\", expected year-month-day, such as 2026-03-14\n\
          error: list.csv: line 3: found rate \"0\", expected 1 to 2000 frames a second\n\
          error: list.csv: line 3: found no file, expected the path of a keypoint file\n\
          error: list.csv: line 4: found 1 field, expected 4 as in the header\n\
          error: list.csv: line 6: found \"z.json\" a second time, expected each file once for each drill\n",
+    );
+    bench.put("list.csv", b"fil,day,date\nx.json,,\n");
+    bench.run(&["batch", "list.csv", "--out", "out"]).failed(
+        "error: list.csv: line 1: found column date a second time, expected each column once\n\
+         error: list.csv: line 1: found the columns fil, day, date, expected a column file with the paths of the attempts\n\
+         hint: columns: file, athlete, drill, date, rate; only file is required. One attempt is reviewed by `springline review`\n",
     );
     assert!(!bench.path("out").exists());
     bench.put("turn.json", &demo("a-clean"));
@@ -269,6 +380,79 @@ fn every_problem_of_a_manifest_at_once() {
             .ended(2)
             .stderr
             .contains("line 1: found no")
+    );
+}
+
+#[test]
+fn a_mistyped_drill_is_the_error_of_its_row() {
+    let bench = Bench::new();
+    fill(&bench, "clips", 3);
+    bench.put("bad.toml", b"id = 7\n");
+    bench.put(
+        "list.csv",
+        b"file,drill\nclips/turn-00.json,handspring-flor\nclips/turn-01.json,bad.toml\nclips/turn-02.json,handspring-floor\n",
+    );
+    let batch = ["batch", "list.csv", "--out", "out"];
+    let run = bench.run(&batch);
+    run.ended(3);
+    assert!(
+        run.stdout.starts_with("3 attempts: 1 reviewed, 2 could not be read\n"),
+        "{}",
+        run.stdout
+    );
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    assert_eq!(
+        attempts[0]["error"],
+        "clips/turn-00.json: line 2 of the manifest: unknown drill \"handspring-flor\"; expected an id of the catalogue; \
+         did you mean \"handspring-floor\"?"
+    );
+    let spec = &attempts[1]["error"];
+    assert!(
+        spec.starts_with("clips/turn-01.json: line 3 of the manifest: bad.toml:1:1: no \"title\"; "),
+        "{spec}"
+    );
+    assert!(spec.lines().count() == 1 && spec.contains("; and "), "{spec}");
+    assert_eq!(attempts[2]["read"], "yes");
+
+    // Mended, that row is reviewed and the others are kept.
+    bench.put(
+        "list.csv",
+        b"file,drill\nclips/turn-00.json,handspring-floor\nclips/turn-02.json,handspring-floor\n",
+    );
+    let run = bench.run(&batch);
+    run.ended(0).quiet();
+    assert!(
+        run.stdout.starts_with("2 attempts: 1 reviewed, 1 kept from before\n"),
+        "{}",
+        run.stdout
+    );
+}
+
+#[test]
+fn columns_that_are_not_used_are_told() {
+    let bench = Bench::new();
+    fill(&bench, "clips", 1);
+    bench.put(
+        "list.csv",
+        b"file,athelte,coach,drill,Notes\nclips/turn-00.json,K-50,K-90,handspring-floor,windy\n",
+    );
+    let run = bench.run(&["batch", "list.csv", "--out", "out"]);
+    run.ended(0);
+    assert_eq!(
+        run.stderr,
+        "note: list.csv: column \"athelte\" is not used; did you mean \"athlete\"?\n\
+         note: list.csv: columns \"coach\", \"Notes\" are not used; columns that are: file, athlete, drill, date, rate\n"
+    );
+    assert_eq!(rows(&bench.get("out/attempts.csv"))[0]["athlete"], "K-03");
+    // A manifest given to review.
+    let review = bench.run(&["review", "list.csv"]);
+    review.ended(2);
+    assert!(
+        review
+            .stderr
+            .ends_with("\nhint: that is a list of attempts; `springline batch` reviews those\n"),
+        "{}",
+        review.stderr
     );
 }
 
@@ -310,7 +494,7 @@ fn a_later_run_reads_only_what_is_new_or_changed() {
             .run(&batch)
             .ended(0)
             .stdout
-            .starts_with("6 attempts: 0 reviewed, 6 kept from before\n")
+            .starts_with("6 attempts: 6 kept from before\n")
     );
     assert_eq!(bench.get("out/measures.csv"), first);
 
@@ -375,7 +559,10 @@ fn wrong_folders_are_told_before_any_work() {
     bench.put("empty/readme.txt", b"x");
     bench
         .run(&["batch", "empty", DRILL[0], DRILL[1], "--out", "out"])
-        .failed("error: empty: found no .json, .csv or .tsv file in it, expected keypoint files\n");
+        .failed(
+            "error: empty: found no .json, .csv or .tsv file in it, expected keypoint files\n\
+                 hint: springline reads joint points, not video; README says what files hold them\n",
+        );
     bench
         .run(&["batch", "absent", DRILL[0], DRILL[1], "--out", "out"])
         .failed("error: absent: cannot be read: No such file or directory (os error 2)\n");

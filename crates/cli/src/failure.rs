@@ -39,6 +39,16 @@ impl From<Error> for Failure {
             Error::NoDrill { .. } => {
                 Failure::new(error.to_string()).hint("--drill ID; `springline drills list` shows the ids")
             }
+            Error::OneAttempt { path } => {
+                let hint = format!("`springline review {}` reviews it", path.display());
+                Failure::new(Error::OneAttempt { path }.to_string()).hint(hint)
+            }
+            Error::NothingFound { found, .. } if found.starts_with("no ") => Failure::new(error.to_string())
+                .hint("springline reads joint points, not video; README says what files hold them"),
+            Error::NothingFound {
+                found: "only a list of attempts",
+                ..
+            } => Failure::new(error.to_string()).hint("name the list itself: `springline batch LIST.csv`"),
             Error::HeightWithoutScale { .. } => Failure::new(error.to_string())
                 .hint("--known-length M=X1,Y1,X2,Y2 gives a scale; --hand-surface and --foot-surface take X,Y as well"),
             Error::Exists { found: "a folder", .. } | Error::NotAFolder { .. } => {
@@ -50,7 +60,9 @@ impl From<Error> for Failure {
                 {
                     Some("one attempt is reviewed by `springline review`")
                 } else if problems.iter().any(|problem| problem.contains(": line 1: ")) {
-                    Some("columns: file, athlete, drill, date, rate; only file is required")
+                    Some(
+                        "columns: file, athlete, drill, date, rate; only file is required. One attempt is reviewed by `springline review`",
+                    )
                 } else {
                     None
                 };
@@ -101,13 +113,26 @@ const FOLDERS: &str = "review takes a folder for one attempt with a JSON file fo
 
 /// What to do with a file that is no keypoint file.
 fn hint_of_unknown(file: &str, found: &str) -> &'static str {
+    let is_result = found.contains("springline-review") || found.contains("columns file, athlete, date, drill, ");
     if found.starts_with("a folder") || found.contains("among other files") {
         FOLDERS
-    } else if found.contains("springline-review") || found.contains("columns file, athlete, date, drill, ") {
+    } else if is_result {
         "that is a result of this program; give the attempt that it was made from"
+    } else if is_manifest(found) {
+        "that is a list of attempts; `springline batch` reviews those"
     } else if file.ends_with(".toml") {
         "a drill is given with --drill, a layout file with --layout"
     } else {
         "describe it in a layout file and give that with --layout; `springline schema layout` has its form"
     }
+}
+
+/// Whether what was found is a table with the columns of a manifest.
+fn is_manifest(found: &str) -> bool {
+    let Some(columns) = found.strip_prefix("a table with the columns ") else {
+        return false;
+    };
+    let columns: Vec<String> = columns.split(", ").map(str::to_lowercase).collect();
+    let has = |names: &[&str]| columns.iter().any(|column| names.contains(&column.as_str()));
+    has(&["file", "path"]) && (columns.len() == 1 || has(&["athlete", "drill", "date", "rate"]))
 }

@@ -82,8 +82,16 @@ pub enum Error {
         source: std::io::Error,
     },
     /// A folder without attempts.
-    #[error("{}: found no .json, .csv or .tsv file in it, expected keypoint files", path.display())]
+    #[error("{}: found {found} in it, expected keypoint files", path.display())]
     NothingFound {
+        /// The folder.
+        path: PathBuf,
+        /// What is in it instead.
+        found: &'static str,
+    },
+    /// A folder of attempts was expected, and it holds the frames of one.
+    #[error("{}: found one attempt with a JSON file for each frame, expected a folder of attempts", path.display())]
+    OneAttempt {
         /// The folder.
         path: PathBuf,
     },

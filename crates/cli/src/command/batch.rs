@@ -1,5 +1,6 @@
 //! `springline batch`.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -11,7 +12,7 @@ use super::named_drill;
 use crate::Ended;
 use crate::args::Batch as Args;
 use crate::failure::Failure;
-use crate::output::{print, tell};
+use crate::output::{complain, print, tell};
 
 pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> {
     let settings = args.clip.settings()?;
@@ -21,6 +22,9 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     } else {
         find_attempts(&args.attempts, &args.out, drill, &settings.import)?
     };
+    for note in &work.notes {
+        tell(&format!("note: {note}"));
+    }
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let batch = Batch {
         catalogue,
@@ -42,12 +46,7 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     }
     print(&finished(&summary))?;
     if summary.unread > 0 {
-        tell(&format!(
-            "{} of {} attempts could not be read; the column \"error\" of {} says why",
-            summary.unread,
-            summary.total,
-            args.out.join(ATTEMPTS).display()
-        ));
+        complain(&unread(&summary, &args.out.join(ATTEMPTS)));
         return Ok(Ended::SomeUnread);
     }
     Ok(Ended::Done)
@@ -69,28 +68,49 @@ fn stop_on_ctrl_c() -> Result<Arc<AtomicBool>, Failure> {
 
 fn stopped(summary: &Summary) -> String {
     format!(
-        "stopped with {} of {} attempts done; the same command goes on from here",
-        summary.kept + summary.reviewed,
-        summary.total
+        "stopped with {} of {} done; the same command goes on from here",
+        summary.done(),
+        attempts(summary.total)
     )
 }
 
+fn attempts(count: usize) -> String {
+    format!("{count} attempt{}", if count == 1 { "" } else { "s" })
+}
+
+/// Each attempt is counted once.
 fn finished(summary: &Summary) -> String {
-    let mut text = format!("{} attempts: {} reviewed", summary.total, summary.reviewed);
-    if summary.kept > 0 {
-        text.push_str(&format!(", {} kept from before", summary.kept));
+    let mut parts = Vec::new();
+    if summary.reviewed > 0 {
+        parts.push(format!("{} reviewed", summary.reviewed));
     }
-    text.push('\n');
-    for (word, count) in &summary.outcomes {
-        text.push_str(&format!("  {count:>7}  {word}\n"));
+    if summary.kept > 0 {
+        parts.push(format!("{} kept from before", summary.kept));
     }
     if summary.unread > 0 {
-        text.push_str(&format!("  {:>7}  could not be read\n", summary.unread));
+        parts.push(format!("{} could not be read", summary.unread));
+    }
+    let mut text = format!("{}: {}\n", attempts(summary.total), parts.join(", "));
+    for (word, count) in &summary.outcomes {
+        text.push_str(&format!("  {count:>7}  {word}\n"));
     }
     for path in &summary.written {
         text.push_str(&format!("wrote {}\n", path.display()));
     }
     text
+}
+
+/// The first errors, and where all of them are.
+fn unread(summary: &Summary, table: &Path) -> Failure {
+    let table = table.display();
+    let hint = match summary.unread.saturating_sub(summary.first_errors.len()) {
+        0 => format!("the column \"error\" of {table} has this for each attempt"),
+        more => format!("{more} more could not be read; the column \"error\" of {table} says why"),
+    };
+    Failure {
+        errors: summary.first_errors.clone(),
+        hint: Some(hint),
+    }
 }
 
 /// A progress bar on stderr, only where that is a terminal.

@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use springline_drills::Drill;
-use springline_keypoints::{Error as ImportError, ImportOptions, Importer};
+use springline_keypoints::{ImportOptions, Importer};
 
 use super::journal::JOURNAL;
+use super::left_out::{LeftOut, notes};
 use super::{Item, Work};
 use crate::error::Error;
 
@@ -13,39 +14,53 @@ use crate::error::Error;
 const ENDINGS: [&str; 3] = ["json", "csv", "tsv"];
 
 /// Finds the attempts of a folder and of the folders inside it: every `.json`, `.csv` and `.tsv` file is one, and so is
-/// a folder with one JSON file per frame (told by what is in the files). Hidden files and the output folder are passed
-/// over.
+/// a folder with one JSON file per frame (told by what is in the files). Hidden files and output folders are passed
+/// over; results of this program and manifests that lie among the attempts are left out, and a note says so.
 ///
 /// # Inputs
 /// `out`: the output folder; `drill`: the drill of all, or `None` for the drill that each file names.
 /// # Errors
-/// [`Error::Read`] if the folder cannot be listed; [`Error::NothingFound`]. A folder inside it that cannot be listed
-/// becomes an attempt that cannot be read.
+/// [`Error::Read`] if the folder cannot be listed; [`Error::NothingFound`]; [`Error::OneAttempt`] if the folder itself
+/// holds the frames of one attempt. A folder inside it that cannot be listed becomes an attempt that cannot be read.
 pub fn find_attempts(folder: &Path, out: &Path, drill: Option<Drill>, options: &ImportOptions) -> Result<Work, Error> {
     let mut search = Search {
         out: out.canonicalize().ok(),
         options: ImportOptions {
-            // A lone frame has no rate; any will do to count frames.
+            // A lone frame has no rate and perhaps no size; any will do to count frames.
             rate_hz: options.rate_hz.or(Some(60.0)),
+            picture: options.picture.or(Some((1920.0, 1080.0))),
             ..options.clone()
         },
         importer: Importer::new(),
         drill: drill.as_ref().map(|_| 0),
         items: Vec::new(),
+        left_out: Vec::new(),
+        top_is_one_attempt: false,
     };
     search.folder(folder, "").map_err(|source| Error::Read {
         path: folder.to_owned(),
         source,
     })?;
+    if search.top_is_one_attempt {
+        return Err(Error::OneAttempt {
+            path: folder.to_owned(),
+        });
+    }
     if search.items.is_empty() {
         return Err(Error::NothingFound {
             path: folder.to_owned(),
+            found: match search.left_out.first() {
+                None => "no .json, .csv or .tsv file",
+                Some((LeftOut::Result, _)) => "only results of this program",
+                Some((LeftOut::Manifest, _)) => "only a list of attempts",
+            },
         });
     }
     search.items.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(Work {
         items: search.items,
         drills: drill.into_iter().collect(),
+        notes: notes(&search.left_out),
     })
 }
 
@@ -55,6 +70,8 @@ struct Search {
     importer: Importer,
     drill: Option<usize>,
     items: Vec<Item>,
+    left_out: Vec<(LeftOut, String)>,
+    top_is_one_attempt: bool,
 }
 
 impl Search {
@@ -66,6 +83,7 @@ impl Search {
             athlete: None,
             date: None,
             rate_hz: None,
+            problem: None,
         });
     }
 
@@ -93,11 +111,20 @@ impl Search {
                 files.push((name, path));
             }
         }
-        if !inside.is_empty() && self.is_one_attempt(&files) {
+        let (frames, mut others): (Vec<_>, Vec<_>) = files.into_iter().partition(|(_, path)| ending(path) == "json");
+        if self.is_one_attempt(&frames) {
+            if inside.is_empty() {
+                self.top_is_one_attempt = true;
+                return Ok(());
+            }
             self.add(inside.to_owned(), folder.to_owned());
         } else {
-            for (name, path) in files {
-                self.add(name, path);
+            others.extend(frames);
+        }
+        for (name, path) in others {
+            match LeftOut::of(&path) {
+                Some(sort) => self.left_out.push((sort, name)),
+                None => self.add(name, path),
             }
         }
         for (name, path) in folders {
@@ -115,28 +142,35 @@ impl Search {
         path.join(JOURNAL).exists() || (self.out.is_some() && path.canonicalize().ok() == self.out)
     }
 
-    /// Whether the JSON files of a folder are the frames of one attempt: told from a file in the middle, or another if
-    /// nobody is in view there.
+    /// Whether the JSON files of a folder are the frames of one attempt: numbered, and a single frame in each. That is told
+    /// from a file in the middle, or another if that cannot be read or nobody is in view there.
     fn is_one_attempt(&mut self, files: &[(String, PathBuf)]) -> bool {
-        let mut frames: Vec<&PathBuf> = files
-            .iter()
-            .map(|(_, path)| path)
-            .filter(|path| ending(path) == "json")
-            .collect();
-        if frames.len() < 2 || frames.len() != files.len() {
+        if files.len() < 2 || !are_numbered(files) {
             return false;
         }
+        let mut frames: Vec<&PathBuf> = files.iter().map(|(_, path)| path).collect();
         frames.sort();
         let count = frames.len();
-        for place in [count / 2, count / 4, count * 3 / 4, 0] {
-            match self.importer.import(frames[place], &self.options) {
-                Ok(attempt) => return attempt.tracks.len() == 1,
-                Err(ImportError::NoPerson { .. }) => {}
-                Err(_) => return false,
-            }
-        }
-        false
+        [count / 2, count / 4, count * 3 / 4, 0]
+            .into_iter()
+            .find_map(|place| self.importer.import(frames[place], &self.options).ok())
+            .is_some_and(|attempt| attempt.tracks.len() == 1)
     }
+}
+
+/// Whether the names of files differ in nothing but a number.
+fn are_numbered(files: &[(String, PathBuf)]) -> bool {
+    let digits = |letter: char| letter.is_ascii_digit();
+    let apart = |name: &str| {
+        name.split(digits)
+            .filter(|part| !part.is_empty())
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    let first = apart(&files[0].0);
+    files
+        .iter()
+        .all(|(name, _)| name.contains(digits) && apart(name) == first)
 }
 
 fn ending(path: &Path) -> String {

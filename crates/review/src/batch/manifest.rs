@@ -1,5 +1,6 @@
 //! A manifest: a CSV table of attempts with athlete, drill, date and frame rate.
 
+use std::collections::HashMap;
 use std::path::Path;
 
 use springline_drills::{Catalogue, Drill};
@@ -12,6 +13,8 @@ use crate::find_drill::find_drill;
 const MOST_BYTES: u64 = 64 << 20;
 /// Problems of one manifest that are told.
 const MOST_PROBLEMS: usize = 50;
+/// Names of columns, or problems of a spec, that one message lists.
+const MOST_NAMES: usize = 5;
 /// Letters of what a manifest holds that a message repeats at most.
 const MOST_LETTERS: usize = 200;
 
@@ -37,10 +40,12 @@ const HEADERS: [(Column, &[&str]); 5] = [
 /// Reads a manifest: a CSV file with a header row and the columns `file`, and as far as known `athlete`, `drill`,
 /// `date` and `rate`. Paths are relative to the manifest; commas or semicolons part the columns.
 ///
+/// A drill that does not exist is the error of its row; a column of another name is not used, and a note says so.
+///
 /// # Inputs
 /// `drill`: the drill of rows without one; `None`: the drill that the file names.
 /// # Errors
-/// [`Error::Read`]; [`Error::Manifest`] with every problem: line, what was found, what was expected.
+/// [`Error::Read`]; [`Error::Manifest`] with every problem of the others: line, what was found, what was expected.
 pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -> Result<Work, Error> {
     let text = read(path)?;
     let mut sheet = Sheet {
@@ -48,10 +53,11 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
         base: path.parent().unwrap_or(Path::new("")),
         catalogue,
         default: drill.as_ref().map(|_| 0),
-        names: drill.iter().map(|_| None).collect(),
+        named: HashMap::new(),
         drills: drill.into_iter().collect(),
         items: Vec::new(),
         problems: Vec::new(),
+        notes: Vec::new(),
     };
     let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
     if text.trim_start().starts_with(['{', '[']) {
@@ -68,10 +74,13 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
             problems: sheet.problems,
         });
     }
-    let Sheet { items, drills, .. } = sheet;
+    let Sheet {
+        items, drills, notes, ..
+    } = sheet;
     Ok(Work {
         items: items.into_iter().map(|(_, item)| item).collect(),
         drills,
+        notes,
     })
 }
 
@@ -93,11 +102,12 @@ struct Sheet<'a> {
     base: &'a Path,
     catalogue: &'a Catalogue,
     default: Option<usize>,
-    /// What each drill is called in the manifest; `None` for the default.
-    names: Vec<Option<String>>,
+    /// What each drill is called in the manifest: its place, or why there is none.
+    named: HashMap<String, Result<usize, String>>,
     drills: Vec<Drill>,
     items: Vec<(u64, Item)>,
     problems: Vec<String>,
+    notes: Vec<String>,
 }
 
 impl Sheet<'_> {
@@ -137,7 +147,8 @@ impl Sheet<'_> {
         }
     }
 
-    fn columns(&mut self, reader: &mut csv::Reader<&[u8]>) -> Option<Vec<Column>> {
+    /// What each column holds; `None` for one that is not used.
+    fn columns(&mut self, reader: &mut csv::Reader<&[u8]>) -> Option<Vec<Option<Column>>> {
         let expected = HEADERS.map(|(_, names)| names[0]).join(", ");
         let headers = match reader.headers() {
             Ok(headers) => headers.clone(),
@@ -146,34 +157,60 @@ impl Sheet<'_> {
                 return None;
             }
         };
-        let mut columns = Vec::new();
-        for header in &headers {
-            let name = header.to_lowercase().replace([' ', '-'], "_");
-            match HEADERS.iter().find(|(_, names)| names.contains(&name.as_str())) {
-                Some((column, names)) => {
-                    if columns.contains(column) {
-                        self.problem(1, &format!("column {} a second time", names[0]), "each column once");
-                    }
-                    columns.push(*column);
-                }
-                None => {
-                    let nearest = HEADERS
-                        .iter()
-                        .flat_map(|(_, names)| names.iter())
-                        .max_by(|a, b| strsim::jaro_winkler(a, &name).total_cmp(&strsim::jaro_winkler(b, &name)))
-                        .filter(|near| strsim::jaro_winkler(near, &name) > 0.7);
-                    let meant = nearest.map_or_else(String::new, |near| format!("; did you mean {near:?}?"));
-                    self.problem(1, &format!("column {header:?}"), &format!("one of {expected}{meant}"));
-                }
+        let columns: Vec<Option<Column>> = headers.iter().map(column_of).collect();
+        for (column, names) in HEADERS {
+            if columns.iter().filter(|known| **known == Some(column)).count() > 1 {
+                self.problem(1, &format!("column {} a second time", names[0]), "each column once");
             }
         }
-        if !columns.contains(&Column::File) && self.problems.is_empty() {
-            self.problem(1, "no column file", "a header row with file");
+        if !columns.contains(&Some(Column::File)) {
+            let found = headers.iter().collect::<Vec<_>>().join(", ");
+            let found = match headers.len() {
+                0 => "no column".to_owned(),
+                1 => format!("the column {found}"),
+                _ => format!("the columns {found}"),
+            };
+            self.problem(1, &found, "a column file with the paths of the attempts");
         }
-        self.problems.is_empty().then_some(columns)
+        if !self.problems.is_empty() {
+            return None;
+        }
+        self.note_unused(&headers, &columns, &expected);
+        Some(columns)
     }
 
-    fn row(&mut self, record: &csv::StringRecord, columns: &[Column]) {
+    /// Notes the columns that are not used: those that are nearly a known one by name, the others together.
+    fn note_unused(&mut self, headers: &csv::StringRecord, columns: &[Option<Column>], expected: &str) {
+        let unused = headers.iter().zip(columns).filter(|(_, column)| column.is_none());
+        let mut strange = Vec::new();
+        for (header, _) in unused.filter(|(header, _)| !header.is_empty()) {
+            match nearly(header).filter(|(meant, _)| !columns.contains(&Some(*meant))) {
+                Some((_, name)) => self.notes.push(format!(
+                    "{}: column {} is not used; did you mean {name:?}?",
+                    self.file,
+                    quoted(header)
+                )),
+                None => strange.push(quoted(header)),
+            }
+        }
+        let (word, is) = match strange.len() {
+            0 => return,
+            1 => ("column", "is"),
+            _ => ("columns", "are"),
+        };
+        let more = match strange.len().saturating_sub(MOST_NAMES) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        strange.truncate(MOST_NAMES);
+        self.notes.push(format!(
+            "{}: {word} {}{more} {is} not used; columns that are: {expected}",
+            self.file,
+            strange.join(", ")
+        ));
+    }
+
+    fn row(&mut self, record: &csv::StringRecord, columns: &[Option<Column>]) {
         let line = record.position().map_or(0, csv::Position::line);
         if record.iter().all(str::is_empty) {
             return;
@@ -193,20 +230,28 @@ impl Sheet<'_> {
             athlete: None,
             date: None,
             rate_hz: None,
+            problem: None,
         };
         for (column, field) in columns.iter().zip(record).filter(|(_, field)| !field.is_empty()) {
             match column {
-                Column::File => {
+                None => {}
+                Some(Column::File) => {
                     item.name = field.replace('\\', "/");
                     item.path = self.base.join(&item.name);
                 }
-                Column::Athlete => item.athlete = Some(field.to_owned()),
-                Column::Drill => item.drill = self.drill(line, field),
-                Column::Date if is_date(field) => item.date = Some(field.to_owned()),
-                Column::Date => {
+                Some(Column::Athlete) => item.athlete = Some(field.to_owned()),
+                Some(Column::Drill) => match self.drill(field) {
+                    Ok(drill) => item.drill = Some(drill),
+                    Err(problem) => {
+                        item.drill = None;
+                        item.problem = Some(format!("line {line} of the manifest: {problem}"));
+                    }
+                },
+                Some(Column::Date) if is_date(field) => item.date = Some(field.to_owned()),
+                Some(Column::Date) => {
                     self.problem(line, &format!("date {field:?}"), "year-month-day, such as 2026-03-14");
                 }
-                Column::Rate => match field.parse::<f64>() {
+                Some(Column::Rate) => match field.parse::<f64>() {
                     Ok(rate) if (1.0..=2000.0).contains(&rate) => item.rate_hz = Some(rate),
                     _ => self.problem(line, &format!("rate {field:?}"), "1 to 2000 frames a second"),
                 },
@@ -218,42 +263,36 @@ impl Sheet<'_> {
         self.items.push((line, item));
     }
 
-    fn drill(&mut self, line: u64, name: &str) -> Option<usize> {
+    /// The place of a drill, or why there is none.
+    fn drill(&mut self, name: &str) -> Result<usize, String> {
         if name.chars().nth(MOST_LETTERS).is_some() || name.contains(char::is_control) {
-            self.problem(
-                line,
-                &format!("drill {name:?}"),
-                "an id of the catalogue or a spec file",
-            );
-            return None;
+            let found = readable(&format!("{name:?}"));
+            return Err(format!(
+                "found drill {found}, expected an id of the catalogue or a spec file"
+            ));
         }
-        if let Some(known) = self.names.iter().position(|known| known.as_deref() == Some(name)) {
-            return Some(known);
+        if let Some(known) = self.named.get(name) {
+            return known.clone();
         }
-        match find_drill(self.catalogue, name, self.base) {
+        let found = match find_drill(self.catalogue, name, self.base) {
             Ok(drill) => {
-                self.names.push(Some(name.to_owned()));
                 self.drills.push(drill);
-                Some(self.drills.len() - 1)
+                Ok(self.drills.len() - 1)
             }
-            Err(error) => {
-                for problem in error.to_string().lines() {
-                    self.say(line, problem);
-                }
-                None
-            }
-        }
+            Err(error) => Err(in_one_line(&error.to_string())),
+        };
+        self.named.insert(name.to_owned(), found.clone());
+        found
     }
 
     /// Sorts the attempts and finds rows that say the same twice.
     fn find_doubles(&mut self) {
-        let id = |drill: Option<usize>| drill.map_or("", |drill| self.drills[drill].id.as_str());
-        self.items
-            .sort_by(|(_, a), (_, b)| a.name.cmp(&b.name).then_with(|| id(a.drill).cmp(id(b.drill))));
+        let drills = &self.drills;
+        self.items.sort_by(|(_, a), (_, b)| a.key(drills).cmp(&b.key(drills)));
         let doubles: Vec<(u64, String)> = self
             .items
             .windows(2)
-            .filter(|pair| pair[0].1.name == pair[1].1.name && id(pair[0].1.drill) == id(pair[1].1.drill))
+            .filter(|pair| pair[0].1.key(drills) == pair[1].1.key(drills))
             .map(|pair| (pair[1].0, pair[1].1.name.clone()))
             .collect();
         for (line, name) in doubles {
@@ -264,6 +303,47 @@ impl Sheet<'_> {
             );
         }
     }
+}
+
+/// What a column of this name holds.
+fn column_of(header: &str) -> Option<Column> {
+    let name = header.trim().to_lowercase().replace([' ', '-'], "_");
+    HEADERS
+        .iter()
+        .find(|(_, names)| names.contains(&name.as_str()))
+        .map(|(column, _)| *column)
+}
+
+/// The column that a misspelled name stands for, and how that is spelled.
+fn nearly(header: &str) -> Option<(Column, &'static str)> {
+    let name = header.trim().to_lowercase().replace([' ', '-'], "_");
+    HEADERS
+        .iter()
+        .flat_map(|(column, names)| names.iter().map(move |near| (*column, *near)))
+        .map(|(column, near)| (column, near, strsim::jaro_winkler(near, &name)))
+        .max_by(|a, b| a.2.total_cmp(&b.2))
+        .filter(|(_, _, near)| *near > 0.85)
+        .map(|(column, near, _)| (column, near))
+}
+
+/// Whether the header of a table is that of a manifest and nothing else.
+pub(super) fn is_header(columns: &[&str]) -> bool {
+    let columns: Vec<Option<Column>> = columns.iter().map(|header| column_of(header)).collect();
+    columns.contains(&Some(Column::File)) && !columns.contains(&None)
+}
+
+/// The first problems of a spec in one line.
+pub(super) fn in_one_line(error: &str) -> String {
+    let lines: Vec<&str> = error.lines().collect();
+    let told = lines[..lines.len().min(MOST_NAMES)].join("; ");
+    match lines.len().saturating_sub(MOST_NAMES) {
+        0 => told,
+        more => format!("{told}; and {more} more"),
+    }
+}
+
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", readable(text))
 }
 
 /// What a manifest holds, cut to a length that a person reads and safe to show.
@@ -311,7 +391,6 @@ mod tests {
         let long = "x\u{1b}".repeat(50_000);
         for text in [
             format!("{long}\nturn.json\n"),
-            format!("file,drill\nturn.json,\"{long}\"\n"),
             format!("file,date,rate\nturn.json,\"{long}\",\"{long}\"\n"),
             format!("file\n\"{long}\"\n\"{long}\"\n"),
         ] {
@@ -320,6 +399,11 @@ mod tests {
             let words = error.to_string();
             assert!(words.len() < 2_000 && words.lines().count() <= 2, "{}", words.len());
             assert!(!words.contains('\u{1b}'), "{words}");
+        }
+        std::fs::write(&path, format!("file,drill,\"{long}\"\nturn.json,\"{long}\",\n")).unwrap();
+        let work = read_manifest(&path, &springline_drills::Catalogue::shipped(), None).unwrap();
+        for words in [&work.notes[0], work.items[0].problem.as_ref().unwrap()] {
+            assert!(words.len() < 2_000 && !words.contains('\u{1b}'), "{words}");
         }
     }
 

@@ -27,12 +27,13 @@
 //!     force: false,
 //! };
 //! let summary = run(&batch, &work, &AtomicBool::new(false), |_| {})?;
-//! assert_eq!(summary.reviewed + summary.kept, work.items.len());
+//! assert_eq!(summary.reviewed + summary.kept + summary.unread, work.items.len());
 //! # Ok::<(), springline_review::Error>(())
 //! ```
 
 mod folder;
 mod journal;
+mod left_out;
 mod manifest;
 mod run;
 mod tables;
@@ -62,6 +63,16 @@ pub struct Item {
     pub date: Option<String>,
     /// Frames per second from the manifest.
     pub rate_hz: Option<f64>,
+    /// Why it cannot be reviewed, as far as the manifest shows: a drill that does not exist. It becomes the row's error.
+    pub problem: Option<String>,
+}
+
+impl Item {
+    /// What tells an attempt from the others of a batch: its name and its drill, or what is wrong with the latter.
+    fn key<'a>(&'a self, drills: &'a [Drill]) -> (&'a str, &'a str) {
+        let drill = self.drill.map(|drill| drills[drill].id.as_str());
+        (&self.name, drill.or(self.problem.as_deref()).unwrap_or_default())
+    }
 }
 
 /// The attempts of a batch, sorted by name, with their drills.
@@ -71,4 +82,6 @@ pub struct Work {
     pub items: Vec<Item>,
     /// Every drill that is used.
     pub drills: Vec<Drill>,
+    /// What whoever started the batch should know, one line each: files that were left out, columns that are not used.
+    pub notes: Vec<String>,
 }

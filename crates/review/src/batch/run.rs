@@ -9,9 +9,10 @@ use std::time::UNIX_EPOCH;
 
 use sha2::{Digest as _, Sha256};
 use springline_drills::{Catalogue, Drill};
-use springline_report::{Unread, attempt_row, measure_rows, to_json_line, unread_row};
+use springline_report::{ATTEMPT_COLUMNS, Unread, attempt_row, measure_rows, to_json_line, unread_row};
 
 use super::journal::{JOURNAL, Journal, Place, Rows};
+use super::manifest::in_one_line;
 use super::tables::{ATTEMPTS, MEASURES, REVIEWS, write_tables};
 use super::{Item, Work};
 use crate::error::Error;
@@ -20,6 +21,8 @@ use crate::settings::Settings;
 
 /// Finished attempts that may wait to be written.
 const WAITING: usize = 64;
+/// Attempts that could not be read whose errors the summary tells.
+const FIRST_ERRORS: usize = 3;
 /// Outcome of an attempt that could not be read.
 const UNREAD: &str = "unread";
 
@@ -49,7 +52,7 @@ pub struct Progress {
     pub done: usize,
     /// Attempts of the batch.
     pub total: usize,
-    /// Attempts taken from the journal.
+    /// Attempts taken from the journal, those that could not be read too.
     pub kept: usize,
 }
 
@@ -60,16 +63,26 @@ pub struct Summary {
     pub total: usize,
     /// Reviewed in this run.
     pub reviewed: usize,
-    /// Taken from the journal.
+    /// Reviewed in an earlier run and taken from the journal.
     pub kept: usize,
-    /// Could not be read.
+    /// Could not be read, in this run or an earlier one.
     pub unread: usize,
+    /// Why the first of those could not be read, in the order of the tables.
+    pub first_errors: Vec<String>,
     /// Attempts that were read, by what they count as.
     pub outcomes: BTreeMap<String, usize>,
     /// Whether it was stopped; then no table was written.
     pub stopped: bool,
     /// Files written.
     pub written: Vec<PathBuf>,
+}
+
+impl Summary {
+    /// Attempts done: reviewed, kept or found unreadable.
+    #[must_use]
+    pub fn done(&self) -> usize {
+        self.reviewed + self.kept + self.unread
+    }
 }
 
 /// What came of one attempt.
@@ -103,6 +116,7 @@ pub fn run(
     let failed = AtomicBool::new(false);
     let (known_ref, next, failed) = (&known, &next, &failed);
     let mut result = Ok(());
+    let mut from_journal = 0;
     std::thread::scope(|scope| {
         let (send, receive) = sync_channel::<(usize, Done)>(WAITING);
         for _ in 0..batch.threads.clamp(1, work.items.len().max(1)) {
@@ -121,16 +135,13 @@ pub fn run(
         }
         drop(send);
         for (index, done) in receive {
-            let place = match done {
+            let (place, is_new) = match done {
                 Done::Kept(place) => {
-                    summary.kept += 1;
-                    place
+                    from_journal += 1;
+                    (place, false)
                 }
                 Done::New(rows) => match journal.add(&rows) {
-                    Ok(place) => {
-                        summary.reviewed += 1;
-                        place
-                    }
+                    Ok(place) => (place, true),
                     Err(error) => {
                         failed.store(true, Ordering::Relaxed);
                         result = Err(error);
@@ -142,12 +153,17 @@ pub fn run(
                 summary.unread += 1;
             } else {
                 *summary.outcomes.entry(place.outcome.clone()).or_default() += 1;
+                if is_new {
+                    summary.reviewed += 1;
+                } else {
+                    summary.kept += 1;
+                }
             }
             places[index] = Some(place);
             progress(Progress {
-                done: summary.kept + summary.reviewed,
+                done: summary.done(),
                 total: summary.total,
-                kept: summary.kept,
+                kept: from_journal,
             });
         }
     });
@@ -159,14 +175,34 @@ pub fn run(
         return Ok(summary);
     }
     summary.written = write_tables(&batch.out, &mut journal, &places, jsonl)?;
+    for place in places.iter().filter(|place| place.outcome == UNREAD).take(FIRST_ERRORS) {
+        summary.first_errors.extend(error_of(&mut journal, place)?);
+    }
     journal.close(work.items.iter().map(|item| id_of(item, work)).zip(&places))?;
     Ok(summary)
 }
 
+/// The error in the row of an attempt that could not be read.
+fn error_of(journal: &mut Journal, place: &Place) -> Result<Option<String>, Error> {
+    let mut rows = Vec::new();
+    journal.rows(place, &mut rows)?;
+    let column = ATTEMPT_COLUMNS.iter().position(|column| column == "error");
+    let record = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(rows.as_slice())
+        .into_records()
+        .next()
+        .and_then(Result::ok);
+    Ok(column
+        .zip(record)
+        .and_then(|(column, record)| record.get(column).map(str::to_owned)))
+}
+
 /// What the journal knows an attempt by.
 fn id_of(item: &Item, work: &Work) -> String {
-    let drill = item.drill.map_or("", |drill| &work.drills[drill].id);
-    format!("{}\n{drill}", item.name)
+    let (name, drill) = item.key(&work.drills);
+    format!("{name}\n{drill}")
 }
 
 /// Makes the folder and sees that nothing foreign is in the way; says whether JSON lines are written.
@@ -294,10 +330,16 @@ impl Worker<'_> {
             key,
             ..Rows::default()
         };
-        let outcome = catch_unwind(AssertUnwindSafe(|| self.review(item, drill, &mut rows)));
+        let outcome = match &item.problem {
+            Some(problem) => Ok(Err(format!("{}: {problem}", item.name))),
+            None => catch_unwind(AssertUnwindSafe(|| {
+                let done = self.review(item, drill, &mut rows);
+                done.map_err(|error| without_path(&error.to_string(), item))
+            })),
+        };
         let error = match outcome {
             Ok(Ok(())) => return Done::New(Box::new(rows)),
-            Ok(Err(error)) => without_path(&error.to_string(), item),
+            Ok(Err(error)) => error,
             Err(_) => {
                 // A promise of ours broke on this file; the others shall not pay for it.
                 self.reviewer = Reviewer::new(self.batch.catalogue, self.batch.settings.clone());
@@ -356,11 +398,11 @@ impl Worker<'_> {
     }
 }
 
-/// An error with the attempt's name in place of its path: the same on every machine.
+/// An error with the attempt's name in place of its path, the same on every machine, and in one line.
 fn without_path(error: &str, item: &Item) -> String {
     let path = item.path.display().to_string();
-    match error.strip_prefix(&path) {
+    in_one_line(&match error.strip_prefix(&path) {
         Some(rest) => format!("{}{rest}", item.name),
         None => error.to_owned(),
-    }
+    })
 }
