@@ -254,6 +254,7 @@ fn common_mistakes_are_met_with_what_to_do() {
     bench.put("club/a.json", &clean);
     bench.put("club/b.json", &clean);
     bench.put("other/note.txt", b"hello");
+    bench.put("roster.csv", b"name,age\nA-01,8\n");
     bench
         .run(&["review", "turn.json", "--format", "json", "--out", "review.json"])
         .ended(0);
@@ -294,6 +295,13 @@ fn common_mistakes_are_met_with_what_to_do() {
             result,
         ),
         (
+            "roster.csv",
+            "error: roster.csv: found a table with the columns name, age, not those of body points, expected frame, point, \
+             x and y (a row for each point), or frame and pairs such as left_hip_x and left_hip_y for four points or more \
+             (a row for each frame)\n",
+            "hint: describe it in a layout file and give that with --layout; `springline schema layout` has its form\n",
+        ),
+        (
             "mine.toml",
             "error: mine.toml: found a table with the columns # Front handspring",
             "hint: a drill is given with --drill, a layout file with --layout\n",
@@ -311,7 +319,7 @@ fn common_mistakes_are_met_with_what_to_do() {
     for (options, error) in [
         (
             ["--person", "3"],
-            "error: turn.json: person 3 was asked for, found 1 in view, expected 1\n\
+            "error: turn.json: person 3 was asked for, but only 1 person is in view\n\
              hint: people are counted from 1 in order of appearance\n",
         ),
         (
@@ -347,6 +355,40 @@ fn common_mistakes_are_met_with_what_to_do() {
     bench
         .run(&["review", "late.json"])
         .failed("error: late.json: event settled: found 24 s, expected a time of the clip, 0.008 s to 2.458 s\n");
+}
+
+#[test]
+fn a_layout_whose_places_are_not_in_the_file_is_told() {
+    let bench = Bench::new();
+    bench.put("turn.json", br#"{"clip": [{"j": [[1, 2], [3, 4]]}]}"#);
+    bench.put(
+        "own.toml",
+        b"format = \"springline-layout\"\nversion = 1\nname = \"own\"\npoints = [\"left_hip\", \"left_knee\"]\n\
+          [json]\nframes = \"clip[*]\"\npoints = \"joints\"\n",
+    );
+    bench
+        .run(&[
+            "review",
+            "turn.json",
+            "--layout",
+            "own.toml",
+            "--drill",
+            "handspring-floor",
+        ])
+        .failed(
+            "error: turn.json: json.points: `joints` leads nowhere; a person has j\n\
+             hint: `springline schema layout` says what each place of a layout file means\n",
+        );
+}
+
+/// The times of the file are rounded; its frame rate isn't.
+#[test]
+fn the_frame_rate_is_the_one_that_the_file_says() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let run = bench.run(&["review", "turn.json", "--format", "json"]);
+    let review: serde_json::Value = serde_json::from_str(&run.ended(0).stdout).unwrap();
+    assert_eq!(review["attempt"]["rate_hz"], serde_json::json!(60.0));
 }
 
 #[test]

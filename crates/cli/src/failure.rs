@@ -82,6 +82,10 @@ impl From<keypoints::Error> for Failure {
             keypoints::Error::NoRate { .. } => Some("--rate FRAMES_PER_SECOND"),
             keypoints::Error::NoPicture { .. } => Some("--size WIDTHxHEIGHT"),
             keypoints::Error::NotRecognised { file, found } => Some(hint_of_unknown(file, found)),
+            keypoints::Error::NoPointColumns { columns, .. } => Some(hint_of_table(columns)),
+            keypoints::Error::LeadsNowhere { .. } => {
+                Some("`springline schema layout` says what each place of a layout file means")
+            }
             keypoints::Error::Shape { place, .. } if place == "file names" => Some(FOLDERS),
             keypoints::Error::NotText { .. } => Some("`springline review --help` and README say what is read"),
             keypoints::Error::NoStature { .. } => Some("--stature-px HEIGHT or --sd PX"),
@@ -113,26 +117,31 @@ const FOLDERS: &str = "review takes a folder for one attempt with a JSON file fo
 
 /// What to do with a file that is no keypoint file.
 fn hint_of_unknown(file: &str, found: &str) -> &'static str {
-    let is_result = found.contains("springline-review") || found.contains("columns file, athlete, date, drill, ");
     if found.starts_with("a folder") || found.contains("among other files") {
         FOLDERS
-    } else if is_result {
-        "that is a result of this program; give the attempt that it was made from"
-    } else if is_manifest(found) {
-        "that is a list of attempts; `springline batch` reviews those"
+    } else if found.contains("springline-review") {
+        RESULT
     } else if file.ends_with(".toml") {
         "a drill is given with --drill, a layout file with --layout"
     } else {
-        "describe it in a layout file and give that with --layout; `springline schema layout` has its form"
+        DESCRIBE
     }
 }
 
-/// Whether what was found is a table with the columns of a manifest.
-fn is_manifest(found: &str) -> bool {
-    let Some(columns) = found.strip_prefix("a table with the columns ") else {
-        return false;
-    };
+/// What to do with a table that has those columns, none of them of points.
+fn hint_of_table(columns: &str) -> &'static str {
     let columns: Vec<String> = columns.split(", ").map(str::to_lowercase).collect();
     let has = |names: &[&str]| columns.iter().any(|column| names.contains(&column.as_str()));
-    has(&["file", "path"]) && (columns.len() == 1 || has(&["athlete", "drill", "date", "rate"]))
+    if columns.starts_with(&["file", "athlete", "date", "drill"].map(str::to_owned)) && columns.len() > 5 {
+        RESULT
+    } else if has(&["file", "path"]) && (columns.len() == 1 || has(&["athlete", "drill", "date", "rate"])) {
+        "that is a list of attempts; `springline batch` reviews those"
+    } else {
+        DESCRIBE
+    }
 }
+
+const RESULT: &str = "that is a result of this program; give the attempt that it was made from";
+
+const DESCRIBE: &str =
+    "describe it in a layout file and give that with --layout; `springline schema layout` has its form";

@@ -38,6 +38,8 @@ pub struct Attempt {
     pub layout: String,
     /// The tracks after mending; sd filled per point.
     pub tracks: Tracks,
+    /// Frames per second as the file says, where it gives times as well and they agree with that within their rounding.
+    pub stated_rate_hz: Option<f64>,
     /// Picture size in px, when known.
     pub picture: Option<(f64, f64)>,
     /// Where the sds come from.

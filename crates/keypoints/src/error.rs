@@ -102,6 +102,25 @@ pub enum Error {
         /// What it looks like.
         found: String,
     },
+    /// A table, but not one of points.
+    #[error(
+        "{file}: found a table with the columns {columns}, not those of body points, expected frame, point, x and y (a row \
+         for each point), or frame and pairs such as left_hip_x and left_hip_y for four points or more (a row for each frame)"
+    )]
+    NoPointColumns {
+        /// Path of the file.
+        file: String,
+        /// Its columns, the first of them where there are many.
+        columns: String,
+    },
+    /// Places that a layout file names are not in the file.
+    #[error("{file}: {}", problems.join("; "))]
+    LeadsNowhere {
+        /// Path of the file.
+        file: String,
+        /// Each place, and what stands there instead.
+        problems: Vec<String>,
+    },
     /// A part of the file has the wrong form.
     #[error("{file}: {place}: found {found}, expected {expected}")]
     Shape {
@@ -221,7 +240,7 @@ pub enum Error {
         file: String,
     },
     /// The person asked for isn't in the file.
-    #[error("{file}: person {asked} was asked for, found {people} in view, expected {}", one_to(*people))]
+    #[error("{file}: person {asked} was asked for, but {}", in_view(*asked, *people))]
     NoSuchPerson {
         /// Path of the file.
         file: String,
@@ -325,12 +344,14 @@ fn short(seconds: f64) -> f64 {
     (seconds * 1000.0).round() / 1000.0
 }
 
-/// `1`, or `1 to 4`.
-fn one_to(most: usize) -> String {
-    if most == 1 {
-        "1".to_owned()
+/// How many people there are to ask for.
+fn in_view(asked: usize, people: usize) -> String {
+    if asked == 0 {
+        "people are counted from 1".to_owned()
+    } else if people == 1 {
+        "only 1 person is in view".to_owned()
     } else {
-        format!("1 to {most}")
+        format!("only {people} people are in view")
     }
 }
 
@@ -374,6 +395,8 @@ impl Error {
             | Error::TooMany { place, .. }
             | Error::MixedPictures { place, .. } => cut(place),
             Error::DuplicateFrame { person, .. } => cut(person),
+            Error::NoPointColumns { columns, .. } => cut(columns),
+            Error::LeadsNowhere { problems, .. } => problems.iter_mut().for_each(cut),
             _ => {}
         }
         self

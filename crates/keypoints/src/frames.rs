@@ -4,6 +4,7 @@ use crate::ImportOptions;
 use crate::error::Error;
 use crate::limits;
 use crate::sheet::{Sheet, Unit};
+use crate::steady;
 
 /// The frames of a clip and which records belong to each.
 #[derive(Debug, Default)]
@@ -12,6 +13,8 @@ pub(crate) struct Frames {
     pub numbers: Vec<i64>,
     /// Time of each frame, s, strictly increasing.
     pub times: Vec<f64>,
+    /// Frames per second as the file says, where its own times agree with that.
+    pub stated_hz: Option<f64>,
     /// Records in order of frame, then of appearance.
     pub order: Vec<u32>,
     /// For each frame, and once more at the end, where its records start in `order`.
@@ -93,6 +96,7 @@ pub(crate) fn build(
     let kept = stretch(file, &times, options)?;
     let mut frames = Frames {
         numbers: numbers[kept.clone()].to_vec(),
+        stated_hz: own_hz.filter(|rate| timed > 0 && steady::agrees(&times, *rate)),
         times: times[kept].to_vec(),
         order,
         starts: Vec::with_capacity(entries.len() + 1),
@@ -346,6 +350,25 @@ fn too_many(file: &str, frame: i64, what: &'static str, most: usize) -> Error {
     }
 }
 
+/// Y that grows upward becomes y that grows downward.
+fn turn_down(sheet: &mut Sheet, remarks: &mut Vec<String>) {
+    let height = match sheet.picture {
+        Some((_, height)) => height,
+        None => {
+            remarks.push(
+                "y points up and the picture's size is not known, so y counts down from the highest point; give the \
+                 picture size where a floor line or marks in the picture are given"
+                    .to_owned(),
+            );
+            let heights = sheet.spots.iter().flatten().map(|spot| spot.y);
+            heights.reduce(f64::max).unwrap_or(0.0)
+        }
+    };
+    for spot in sheet.spots.iter_mut().flatten() {
+        spot.y = height - spot.y;
+    }
+}
+
 /// Shares of the picture become px, and every place is checked against the picture.
 pub(crate) fn to_px(
     file: &str,
@@ -426,6 +449,9 @@ pub(crate) fn to_px(
     }
     if outside > 0 {
         remarks.push(format!("{outside} points outside the picture are kept"));
+    }
+    if std::mem::take(&mut sheet.y_up) {
+        turn_down(sheet, remarks);
     }
     Ok(shares)
 }

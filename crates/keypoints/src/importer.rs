@@ -16,7 +16,7 @@ use crate::sample::Sample;
 use crate::sheet::Sheet;
 use crate::walk::Walker;
 use crate::{Attempt, Given, ImportOptions, SdChoice, SdKind};
-use crate::{coco, folder, frames, limits, native, people, swaps, table, text, uncertainty};
+use crate::{coco, folder, frames, leads, limits, native, people, swaps, table, text, uncertainty, way_up};
 
 /// Reads keypoint files one after the other, and keeps its read buffer between them.
 ///
@@ -241,9 +241,20 @@ fn other_json(name: &str, text: &str, found: String, options: &ImportOptions) ->
     let layout = layout.ok_or_else(not_recognised)?;
     let shape = layout.shape.json.clone().ok_or_else(not_recognised)?;
     let place = words(&shape);
+    let places = stated.map(|_| shape.clone());
     let mut walker = Walker::new(name, layout, shape, options.min_score);
     walker.read(name, text, None)?;
     let (layout, sheet) = walker.finish(name)?;
+    if let Some(shape) = places.filter(|_| sheet.records.is_empty()) {
+        let sample = Sample::read(text).map_err(|error| Error::json(name, &error))?;
+        let problems = leads::nowhere(&sample, &shape);
+        if !problems.is_empty() {
+            return Err(Error::LeadsNowhere {
+                file: name.to_owned(),
+                problems,
+            });
+        }
+    }
     Ok(Parsed {
         words: format!("JSON, {place}, {} points ({})", layout.points().len(), layout.name()),
         layout_name: layout.name().to_owned(),
@@ -290,7 +301,9 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     recognised.push_str(&format!(", {people} {}", if people == 1 { "person" } else { "people" }));
     recognised.push_str(&format!(", {count} {}", if count == 1 { "frame" } else { "frames" }));
     let picture = sheet.picture;
+    let stated_rate_hz = timeline.stated_hz;
     let mut clip = Clip::take(sheet, timeline, &followed.records);
+    remarks.extend(way_up::remark(&clip, native.is_some()).map(str::to_owned));
     let facts = native.unwrap_or(NativeFacts {
         given: Given::default(),
         sd_kind: None,
@@ -323,6 +336,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         recognised,
         layout: layout_name,
         tracks,
+        stated_rate_hz,
         picture,
         sd_kind,
         given,

@@ -49,6 +49,8 @@ pub struct Layout {
     pub(crate) names: Vec<String>,
     pub(crate) scores: ScoreRange,
     pub(crate) unit: Unit,
+    /// In the file y grows upward.
+    pub(crate) y_up: bool,
     /// A value of both x and y that stands for a missing point.
     pub(crate) missing_value: Option<f64>,
     /// Points without score at exactly (0, 0) are missing.
@@ -198,6 +200,7 @@ impl Layout {
             names: Vec::new(),
             scores: ScoreRange::UNIT,
             unit: Unit::Unsaid,
+            y_up: false,
             missing_value: None,
             zero_is_missing: true,
             shape: Shape::default(),

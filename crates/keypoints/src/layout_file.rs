@@ -34,6 +34,9 @@ pub struct LayoutFile {
     /// What coordinates are in; told from their size if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unit: Option<CoordinateUnit>,
+    /// Which way y grows; down if left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub y: Option<YDirection>,
     /// Least and greatest score; 0 and 1 if left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub score_range: Option<[f64; 2]>,
@@ -93,10 +96,20 @@ impl<'de> Deserialize<'de> for PointOrder {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum CoordinateUnit {
-    /// Px of the picture, y down.
+    /// Px of the picture.
     Px,
     /// Shares of the picture's width and height, 0 to 1.
     Shares,
+}
+
+/// Which way y grows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum YDirection {
+    /// From the upper edge of the picture down.
+    Down,
+    /// From the lower edge of the picture up.
+    Up,
 }
 
 /// What times are in.
@@ -128,7 +141,7 @@ impl TimeUnit {
 pub enum PointNumber {
     /// To the right.
     X,
-    /// Down.
+    /// Down, or up where the layout says so.
     Y,
     /// Confidence.
     Score,

@@ -6,7 +6,7 @@ use springline_kinematics::Landmark;
 
 use crate::error::Error;
 use crate::layout::{Layout, ScoreRange};
-use crate::layout_file::{CoordinateUnit, JsonPlaces, LayoutFile, PointNumber, PointOrder, TableColumns};
+use crate::layout_file::{CoordinateUnit, JsonPlaces, LayoutFile, PointNumber, PointOrder, TableColumns, YDirection};
 use crate::limits;
 use crate::names::nearest;
 use crate::path::Path;
@@ -83,6 +83,7 @@ impl LayoutFile {
             Some(CoordinateUnit::Px) => Unit::Px,
             Some(CoordinateUnit::Shares) => Unit::Shares,
         };
+        layout.y_up = self.y == Some(YDirection::Up);
         layout.missing_value = self.missing_value;
         layout.zero_is_missing = self.zero_is_missing.unwrap_or(true);
         if let Some([low, high]) = self.score_range {

@@ -74,6 +74,7 @@
 //! name = "club-camera-4"                      # appears in every output
 //! points = ["left_hip", "left_knee", "-", "left_ankle"]   # in the file's order; "-" is not used
 //! unit = "px"                                 # or "shares" of the picture, 0 to 1
+//! y = "down"                                  # or "up"; "down" if left out
 //! score_range = [0, 100]
 //! missing_value = -1
 //!
@@ -139,6 +140,7 @@ mod importer;
 mod layout;
 mod layout_file;
 mod layout_read;
+mod leads;
 mod limits;
 mod marks;
 mod names;
@@ -155,12 +157,14 @@ mod recognise;
 mod sample;
 mod shape;
 mod sheet;
+mod steady;
 mod swaps;
 mod table;
 mod table_header;
 mod text;
 mod uncertainty;
 mod walk;
+mod way_up;
 
 pub use attempt::{AthleteChoice, Attempt, Facing, Given, Original, SdKind, Swap};
 pub use attempt_file::{
@@ -171,7 +175,7 @@ pub use error::Error;
 pub use importer::{Importer, import, import_bytes, recognise};
 pub use layout::Layout;
 pub use layout_file::{
-    CoordinateUnit, JsonPlaces, LayoutFile, LayoutFormat, PointNumber, PointOrder, TableColumns, TimeUnit,
+    CoordinateUnit, JsonPlaces, LayoutFile, LayoutFormat, PointNumber, PointOrder, TableColumns, TimeUnit, YDirection,
     layout_schema,
 };
 pub use marks::{

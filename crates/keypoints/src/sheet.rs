@@ -56,6 +56,8 @@ pub(crate) struct Sheet {
     pub picture: Option<(f64, f64)>,
     pub rate_hz: Option<f64>,
     pub unit: Unit,
+    /// Y still grows upward, as in the file.
+    pub y_up: bool,
     /// Points left out because of a low score.
     pub low_scores: usize,
     /// Scores above 1 that were taken as 1.
@@ -76,6 +78,7 @@ impl Sheet {
             picture: None,
             rate_hz: None,
             unit: Unit::Unsaid,
+            y_up: false,
             low_scores: 0,
             high_scores: 0,
             zeros: 0,
@@ -185,6 +188,7 @@ impl Intake {
         let slots = layout.landmarks();
         let mut sheet = Sheet::new(slots.clone());
         sheet.unit = layout.unit;
+        sheet.y_up = layout.y_up;
         let slot_of: Vec<Option<usize>> = layout
             .points
             .iter()

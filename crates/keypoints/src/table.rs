@@ -24,8 +24,20 @@ pub(crate) struct Table {
 
 /// Whether a text's first line looks like the header of a table of points.
 pub(crate) fn looks_like_table(text: &str) -> bool {
+    let mark = delimiter(text) as char;
+    let lines = text.lines().filter(|line| !line.trim().is_empty());
+    let mut fields = lines.map(|line| line.split(mark).count());
     let header = text.lines().next().unwrap_or("");
-    header.len() < 100_000 && header.split(delimiter(text) as char).count() >= 3
+    header.len() < 100_000
+        && match fields.next() {
+            // Two fields may be a sentence with a comma; not in every line.
+            Some(2) => {
+                let mut below = fields.take(20).peekable();
+                below.peek().is_some() && below.all(|count| count >= 2)
+            }
+            Some(count) => count > 2,
+            None => false,
+        }
 }
 
 fn delimiter(text: &str) -> u8 {
@@ -49,12 +61,9 @@ pub(crate) fn read(file: &str, text: &str, options: &ImportOptions) -> Result<Ta
     let stated = options.layout.as_ref().and_then(|layout| layout.shape.table.clone());
     let shape = match stated {
         Some(shape) => shape,
-        None => recognised(&header).ok_or_else(|| Error::NotRecognised {
+        None => recognised(&header).ok_or_else(|| Error::NoPointColumns {
             file: file.to_owned(),
-            found: format!(
-                "a table with the columns {}",
-                shortened(&header.iter().collect::<Vec<_>>().join(", "))
-            ),
+            columns: shortened(&header.iter().collect::<Vec<_>>().join(", ")),
         })?,
     };
     let places = Places::of(file, &header, &shape)?;

@@ -84,3 +84,24 @@ fn no_rate_is_asked_for() {
     let error = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap_err();
     assert!(matches!(error, Error::NoRate { .. }), "{error}");
 }
+
+/// Times to a microsecond make 59.9988 frames per second of 60.
+#[test]
+fn a_stated_rate_is_kept_where_the_times_agree_with_it() {
+    let stated = |rate_hz: Option<f64>, per_s: f64, stated: f64| {
+        let mut file = figure::attempt_file(&truth(), stated);
+        if let Some(rate_hz) = rate_hz {
+            for (frame, entry) in file.frames.0.iter_mut().enumerate() {
+                entry.t = Some((frame as f64 / rate_hz * per_s).round() / per_s);
+            }
+        }
+        let text = serde_json::to_string(&file).unwrap();
+        let attempt = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap();
+        attempt.stated_rate_hz
+    };
+    assert_eq!(stated(Some(60.0), 1e6, 60.0), Some(60.0));
+    assert_eq!(stated(Some(60.0), 1e3, 60.0), Some(60.0));
+    assert_eq!(stated(Some(59.94), 1e6, 60.0), None);
+    assert_eq!(stated(Some(120.0), 1e6, 60.0), None);
+    assert_eq!(stated(None, 1e6, 60.0), None);
+}

@@ -97,7 +97,9 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scale
         date: attempt.given.date.clone(),
         recognised: attempt.recognised.clone(),
         frames: trial.series().raw().len(),
-        rate_hz: millionth(1.0 / trial.series().interval()),
+        rate_hz: attempt
+            .stated_rate_hz
+            .unwrap_or_else(|| millionth(1.0 / trial.series().interval())),
         span_s: [millionth(first), millionth(last)],
         synthetic: attempt.synthetic,
         seed: attempt.seed,
