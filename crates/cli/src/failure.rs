@@ -82,7 +82,7 @@ impl From<keypoints::Error> for Failure {
             keypoints::Error::NoRate { .. } => Some("--rate FRAMES_PER_SECOND"),
             keypoints::Error::NoPicture { .. } => Some("--size WIDTHxHEIGHT"),
             keypoints::Error::NotRecognised { file, found } => Some(hint_of_unknown(file, found)),
-            keypoints::Error::NoPointColumns { columns, .. } => Some(hint_of_table(columns)),
+            keypoints::Error::NoPointColumns { file, columns } => Some(hint_of_table(file, columns)),
             keypoints::Error::LeadsNowhere { .. } => {
                 Some("`springline schema layout` says what each place of a layout file means")
             }
@@ -124,12 +124,12 @@ fn hint_of_unknown(file: &str, found: &str) -> &'static str {
     } else if file.ends_with(".toml") {
         "a drill is given with --drill, a layout file with --layout"
     } else {
-        DESCRIBE
+        "describe it in a layout file and give that with --layout; `springline schema layout` has its form"
     }
 }
 
 /// What to do with a table that has those columns, none of them of points.
-fn hint_of_table(columns: &str) -> &'static str {
+fn hint_of_table(file: &str, columns: &str) -> &'static str {
     let columns: Vec<String> = columns.split(", ").map(str::to_lowercase).collect();
     let has = |names: &[&str]| columns.iter().any(|column| names.contains(&column.as_str()));
     if columns.starts_with(&["file", "athlete", "date", "drill"].map(str::to_owned)) && columns.len() > 5 {
@@ -137,11 +137,8 @@ fn hint_of_table(columns: &str) -> &'static str {
     } else if has(&["file", "path"]) && (columns.len() == 1 || has(&["athlete", "drill", "date", "rate"])) {
         "that is a list of attempts; `springline batch` reviews those"
     } else {
-        DESCRIBE
+        hint_of_unknown(file, "")
     }
 }
 
 const RESULT: &str = "that is a result of this program; give the attempt that it was made from";
-
-const DESCRIBE: &str =
-    "describe it in a layout file and give that with --layout; `springline schema layout` has its form";

@@ -303,7 +303,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     let picture = sheet.picture;
     let stated_rate_hz = timeline.stated_hz;
     let mut clip = Clip::take(sheet, timeline, &followed.records);
-    remarks.extend(way_up::remark(&clip, native.is_some()).map(str::to_owned));
+    let attempt_file = native.is_some();
     let facts = native.unwrap_or(NativeFacts {
         given: Given::default(),
         sd_kind: None,
@@ -313,6 +313,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         note: None,
     });
     let mut given = facts.given.overridden_by(&options.given);
+    remarks.extend(way_up::remark(&clip, given.floor_line, attempt_file).map(str::to_owned));
     events_inside(name, &clip.times, &mut given, options, &mut remarks)?;
     let clicked = match options.sd {
         Some(choice) => choice == SdChoice::Clicked,

@@ -16,10 +16,12 @@ const OVER: (f64, usize) = (0.03, 3);
 /// Least cosine between a direction and what points along it: within 45 degrees.
 const ALONG: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
-/// What to ask of the coach when the picture doesn't seem to be upright. In an attempt file y always points down.
-pub(crate) fn remark(clip: &Clip, attempt_file: bool) -> Option<&'static str> {
+/// What to ask of the coach when the picture doesn't seem to be upright, on a floor as it is marked. In an attempt file y
+/// always points down.
+pub(crate) fn remark(clip: &Clip, floor: Option<[(f64, f64); 2]>, attempt_file: bool) -> Option<&'static str> {
+    let down = down(floor);
     let bodies: Vec<[[f64; 2]; 2]> = (0..clip.times.len()).filter_map(|frame| body(clip, frame)).collect();
-    if stands_along(&bodies, [0.0, 1.0]) {
+    if stands_along(&bodies, down) {
         return Some(if attempt_file {
             "the body stands on its head for most of the clip: does y point up in this file? In an attempt file y points down"
         } else {
@@ -27,10 +29,20 @@ pub(crate) fn remark(clip: &Clip, attempt_file: bool) -> Option<&'static str> {
              key y = \"up\""
         });
     }
-    if stands_along(&bodies, [1.0, 0.0]) || stands_along(&bodies, [-1.0, 0.0]) {
+    if stands_along(&bodies, [down[1], -down[0]]) || stands_along(&bodies, [-down[1], down[0]]) {
         return Some("the body lies on its side where it should stand; the picture may be turned by 90 degrees");
     }
     None
+}
+
+/// The way down: square to the floor line, to that side where the picture's y grows.
+fn down(floor: Option<[(f64, f64); 2]>) -> [f64; 2] {
+    let along = floor.map(|[a, b]| [b.0 - a.0, b.1 - a.1]);
+    let Some([x, y]) = along.filter(|[x, _]| x.abs() > 0.0) else {
+        return [0.0, 1.0];
+    };
+    let length = x.hypot(y) * x.signum();
+    [-y / length, x / length]
 }
 
 /// Unit vectors from hips to shoulders and from ankles to hips.
