@@ -21,7 +21,9 @@ const ALONG: f64 = std::f64::consts::FRAC_1_SQRT_2;
 pub(crate) fn remark(clip: &Clip, floor: Option<[(f64, f64); 2]>, attempt_file: bool) -> Option<&'static str> {
     let down = down(floor);
     let bodies: Vec<[[f64; 2]; 2]> = (0..clip.times.len()).filter_map(|frame| body(clip, frame)).collect();
-    if stands_along(&bodies, down) {
+    let on_its_head = stands_along(&bodies, down);
+    // A floor marked up or down the picture is that of a turned picture, and cannot say which side of it is up.
+    if on_its_head && down[1] > ALONG {
         return Some(if attempt_file {
             "the body stands on its head for most of the clip: does y point up in this file? In an attempt file y points down"
         } else {
@@ -29,7 +31,7 @@ pub(crate) fn remark(clip: &Clip, floor: Option<[(f64, f64); 2]>, attempt_file: 
              key y = \"up\""
         });
     }
-    if stands_along(&bodies, [down[1], -down[0]]) || stands_along(&bodies, [-down[1], down[0]]) {
+    if on_its_head || stands_along(&bodies, [down[1], -down[0]]) || stands_along(&bodies, [-down[1], down[0]]) {
         return Some("the body lies on its side where it should stand; the picture may be turned by 90 degrees");
     }
     None

@@ -197,6 +197,46 @@ fn a_handspring_on_its_head_or_its_side_is_told() {
     }
 }
 
+/// A camera turned by less than a quarter is no matter where a floor line tells which way is up.
+#[test]
+fn up_is_told_from_the_floor_line() {
+    let act = handspring();
+    for degrees in [-75.0, -50.0, -20.0, 20.0, 50.0, 75.0_f64] {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let turned = |[x, y]: Place| [cos * x - sin * y, sin * x + cos * y];
+        let import = |turn: &dyn Fn(Place) -> Place, ends: [Place; 2]| {
+            let given = Given {
+                floor_line: Some(ends.map(|[x, y]| (x, y))),
+                ..Given::default()
+            };
+            let text = table(&act, &Recording::exact(), 7, turn);
+            told(&imported(&text, &ImportOptions { given, ..at_60() }))
+        };
+        let floor = [[0.0, 930.0], [1920.0, 930.0]].map(turned);
+        for ends in [floor, [floor[1], floor[0]]] {
+            assert_eq!(import(&turned, ends), None, "{degrees}");
+            let over = if degrees.abs() < 45.0 { HEAD } else { SIDE };
+            assert_eq!(import(&|place| turned(y_up(place)), ends), Some(over), "{degrees}");
+        }
+    }
+    // A floor marked up the picture, as good as upright: that isn't y that points up.
+    for x in [149.0, 150.0, 151.0] {
+        let given = Given {
+            floor_line: Some([(150.0, 0.0), (x, 1080.0)]),
+            ..Given::default()
+        };
+        for turn in [|[x, y]: Place| [HEIGHT - y, x], |[x, y]: Place| [y, 1920.0 - x]] {
+            let text = table(&act, &Recording::exact(), 7, turn);
+            let given = given.clone();
+            assert_ne!(
+                told(&imported(&text, &ImportOptions { given, ..at_60() })),
+                Some(HEAD),
+                "{x}"
+            );
+        }
+    }
+}
+
 /// A layout can't turn an attempt file, so that isn't what is proposed for one.
 #[test]
 fn an_attempt_file_on_its_head_is_told() {
