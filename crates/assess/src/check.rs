@@ -2,7 +2,7 @@
 
 use springline_drills::{Check, Deduction, Thresholds, Weight};
 use springline_kinematics::trial::{PastRange, Trial, Value};
-use springline_kinematics::{Side, TemporalError, Unit};
+use springline_kinematics::{Landmark, Side, TemporalError, Unit};
 
 use crate::reading::{Taken, measure_of, taken};
 use crate::verdict::{Verdict, verdict};
@@ -91,6 +91,7 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
                     limb.limb, limb.turned_deg
                 ));
             }
+            result.remarks.extend(bridged(check, trial, side, value.frames));
             result
                 .remarks
                 .extend(past_range(check, trial, side, value.frames).map(|past| past.to_string()));
@@ -111,6 +112,13 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
         }
     }
     result
+}
+
+/// Points that were bridged where this check looked.
+fn bridged(check: &Check, trial: &Trial, side: Option<Side>, frames: (usize, usize)) -> Option<String> {
+    let (landmarks, count) = trial.bridged(measure_of(check.quantity)?, side, frames);
+    let of = frames.1 - frames.0 + 1;
+    (count > 0).then(|| format!("bridged in {count} of {of} frames: {}", Landmark::in_words(&landmarks)))
 }
 
 /// Joints that read past their range of motion where this check looked.

@@ -160,6 +160,50 @@ impl Landmark {
             _ => self,
         }
     }
+
+    /// Landmarks in words, both sides of a joint as one: `both wrists, left ankle`.
+    ///
+    /// # Example
+    /// ```
+    /// use springline_kinematics::Landmark as L;
+    /// assert_eq!(L::in_words(&[L::LeftWrist, L::LeftAnkle, L::RightWrist]), "both wrists, left ankle");
+    /// ```
+    #[must_use]
+    pub fn in_words(landmarks: &[Landmark]) -> String {
+        let words: Vec<String> = landmarks
+            .iter()
+            .filter_map(|landmark| {
+                let other = landmark.mirrored();
+                let both = other != *landmark && landmarks.contains(&other);
+                match (both, landmark.side()) {
+                    (true, Some(Side::Right)) => None,
+                    (true, _) => Some(format!("both {}s", landmark.joint()?.word())),
+                    _ => Some(landmark.id().replace('_', " ")),
+                }
+            })
+            .collect();
+        words.join(", ")
+    }
+}
+
+impl Joint {
+    /// The word for it: `wrist`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Joint::Eye => "eye",
+            Joint::Ear => "ear",
+            Joint::Shoulder => "shoulder",
+            Joint::Elbow => "elbow",
+            Joint::Wrist => "wrist",
+            Joint::Fingertip => "fingertip",
+            Joint::Hip => "hip",
+            Joint::Knee => "knee",
+            Joint::Ankle => "ankle",
+            Joint::Heel => "heel",
+            Joint::Toe => "toe",
+        }
+    }
 }
 
 #[cfg(test)]

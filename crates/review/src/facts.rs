@@ -12,6 +12,7 @@ use springline_report::{
     WithSd, check_entries, event_entry, fault_entries, millionth,
 };
 
+use crate::gaps::gap_remarks;
 use crate::reviewer::PROGRAM;
 use crate::scale::Scales;
 use crate::settings::Settings;
@@ -88,6 +89,7 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scale
             trial.found().further_supports
         ));
     }
+    remarks.extend(gap_remarks(trial.series()));
     remarks.extend_from_slice(&scales.remarks);
     remarks.extend(past_range_remarks(trial.past_range()));
     let (first, last) = trial.clip();

@@ -64,6 +64,7 @@ mod reviewer;
 mod scale;
 
 mod facts;
+mod gaps;
 
 mod find_drill;
 

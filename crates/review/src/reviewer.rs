@@ -4,7 +4,7 @@ use std::path::Path;
 
 use springline_assess::{Assessment, assess, search_of};
 use springline_drills::{Catalogue, Drill, View};
-use springline_keypoints::{Attempt, Facing, Importer, MARKED_POINT_SD_PX, import_bytes};
+use springline_keypoints::{Attempt, Facing, Importer, Layout, MARKED_POINT_SD_PX, import_bytes};
 use springline_kinematics::events::{Found, How};
 use springline_kinematics::gym_plane::FloorLine;
 use springline_kinematics::trial::{self, Trial};
@@ -13,6 +13,7 @@ use springline_report::Review;
 
 use crate::error::Error;
 use crate::facts::record;
+use crate::gaps::with_points_of;
 use crate::scale;
 use crate::settings::Settings;
 
@@ -122,10 +123,15 @@ impl<'a> Reviewer<'a> {
             spotted: given.spotted,
             search,
         };
-        let tracks = std::mem::replace(
+        let mut tracks = std::mem::replace(
             &mut attempt.tracks,
             springline_kinematics::Tracks::new(Vec::new(), springline_kinematics::TemporalError::Shared),
         );
+        let chosen = self.settings.import.layout.clone();
+        // A file that names its points itself has just these.
+        let built_in = || Layout::builtin(&attempt.layout).filter(|layout| !layout.name().starts_with("named-"));
+        let layout = chosen.or_else(built_in);
+        with_points_of(&mut tracks, layout.as_ref());
         let trial = Trial::new(tracks, &settings).map_err(|source| Error::Trial {
             file: attempt.source.clone(),
             source,

@@ -44,6 +44,29 @@ impl Trial {
         worst
     }
 
+    /// The points of a measure that were bridged in the frames used (first and last included), and in how many of these
+    /// frames any of them was. `side`: `None` for both. Measures that no points enter frame by frame, such as times and
+    /// contact points, have none.
+    #[must_use]
+    pub fn bridged(&self, measure: Measure, side: Option<Side>, frames: (usize, usize)) -> (Vec<Landmark>, usize) {
+        let sides: &[Side] = match &side {
+            Some(side) => std::slice::from_ref(side),
+            None => &Side::BOTH,
+        };
+        let pose = self.series.pose_at_frame(frames.0);
+        let used: Vec<Landmark> = sides.iter().flat_map(|side| self.used(measure, *side, &pose)).collect();
+        let inside = |landmark: Landmark| {
+            let all = self.series.bridged(landmark).iter().copied();
+            all.filter(move |frame| (frames.0..=frames.1).contains(frame))
+        };
+        let landmarks = Landmark::ALL
+            .into_iter()
+            .filter(|landmark| used.contains(landmark) && inside(*landmark).next().is_some())
+            .collect();
+        let any: std::collections::BTreeSet<usize> = used.into_iter().flat_map(inside).collect();
+        (landmarks, any.len())
+    }
+
     fn turned(&self, from: Landmark, to: Landmark, frames: (usize, usize)) -> Option<f64> {
         let limbs = self.limbs.get_or_init(|| self.limbs_in_full());
         let limb = limbs.iter().find(|limb| limb.from == from && limb.to == to)?;
