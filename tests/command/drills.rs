@@ -208,3 +208,45 @@ fn a_ladder_is_explained_and_a_skill_leads_to_its_drill() {
             "error: \"front-handspring\" is a ladder of drills; expected one of its drills, such as \"handspring-floor\"\n",
         );
 }
+
+#[test]
+fn a_bad_file_in_a_folder_of_drills_costs_itself_only() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    bench.run(&["drills", "copy", "handstand", "mine.toml"]).ended(0);
+    let good = bench.get("mine.toml");
+    bench.put("own/mine.toml", good.as_bytes());
+    let spoiled =
+        good.replacen("version = \"1\"", "versoin = \"1\"", 1)
+            .replacen("id = \"mine\"", "id = \"bridge\"", 1);
+    bench.put("own/bridge.toml", spoiled.as_bytes());
+    let list = bench.run(&["drills", "list", "--drills", "own"]);
+    list.ended(3);
+    assert!(list.stdout.contains("(your own: own/mine.toml)\n"), "{}", list.stdout);
+    assert!(
+        list.stdout.contains("  cannot be used, see the note\n"),
+        "{}",
+        list.stdout
+    );
+    assert!(
+        list.stderr.starts_with("note: left out: own/bridge.toml:"),
+        "{}",
+        list.stderr
+    );
+    // Another drill can be used; the bad one cannot, nor what ships under its id.
+    bench
+        .run(&["review", "turn.json", "--drill", "handspring-floor", "--drills", "own"])
+        .ended(0);
+    let run = bench.run(&["review", "turn.json", "--drill", "bridge", "--drills", "own"]);
+    run.ended(2);
+    assert!(run.stderr.contains("\nerror: own/bridge.toml:"), "{}", run.stderr);
+
+    let check = bench.run(&["drills", "check", "own"]);
+    check.ended(2);
+    assert_eq!(check.stdout, "own/mine.toml: no problems\n");
+    assert!(check.stderr.starts_with("error: own/bridge.toml:"), "{}", check.stderr);
+    bench.put("empty/notes.txt", b"");
+    bench
+        .run(&["drills", "check", "empty"])
+        .failed("error: empty: found no spec file (*.toml) in it\n");
+}

@@ -11,7 +11,7 @@ Exit codes:
   0    done
   1    standard not met: the attempt is not good (only under --check)
   2    could not: wrong option, unreadable input, output in the way
-  3    done, but some attempts of a batch could not be read
+  3    done, but some attempts of a batch, or drills of a folder, could not be read
   130  batch stopped by Ctrl-C; the same command goes on where it stopped
 
 Results go to stdout, everything else to stderr. NO_COLOR is obeyed.";

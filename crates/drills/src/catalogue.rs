@@ -39,6 +39,18 @@ const MOST_FILES: usize = 1000;
 pub struct Catalogue {
     drills: BTreeMap<String, Own<Drill>>,
     ladders: BTreeMap<String, Own<Ladder>>,
+    bad: Vec<BadSpec>,
+}
+
+/// A spec file of the coach's own that can't be used.
+#[derive(Clone, Debug)]
+pub struct BadSpec {
+    /// The file.
+    pub path: PathBuf,
+    /// The id in it, else the name of the file.
+    pub id: String,
+    /// What is wrong with it.
+    pub problems: Problems,
 }
 
 /// Something of the coach's own, with the file that it came from.
@@ -80,6 +92,24 @@ impl Catalogue {
     /// [`Error::Unreadable`] if the folder or a file can't be read; [`Error::Spec`] with every problem
     /// of every file.
     pub fn with_folder(folder: &Path) -> Result<Self, Error> {
+        let mut catalogue = Self::with_good_of_folder(folder)?;
+        let mut problems = Problems::default();
+        for bad in catalogue.bad.drain(..) {
+            problems.append(bad.problems);
+        }
+        if problems.is_empty() {
+            Ok(catalogue)
+        } else {
+            Err(Error::Spec { problems })
+        }
+    }
+
+    /// As [`Catalogue::with_folder`], but a bad file costs itself only: it is among [`Catalogue::bad`], and asking for its
+    /// id gives its problems, never the shipped drill of that id.
+    ///
+    /// # Errors
+    /// [`Error::Unreadable`] if the folder or a file can't be read.
+    pub fn with_good_of_folder(folder: &Path) -> Result<Self, Error> {
         let mut files = Vec::new();
         for path in spec_files(folder)? {
             let bytes = bytes_of(&path)?;
@@ -94,22 +124,38 @@ impl Catalogue {
             .collect();
 
         let mut catalogue = Self::default();
-        let mut problems = Problems::default();
-        for (path, bytes) in &files {
+        for ((path, bytes), id) in files.iter().zip(&ids) {
             let file = path.display().to_string();
-            match read_sheet(&file, bytes, Wanted::Either, Some(&known)) {
-                Ok(sheet) => {
-                    if let Some(taken) = catalogue.take_in(sheet, path) {
-                        problems.append(second_of_its_id(&file, bytes, &taken));
-                    }
-                }
-                Err(more) => problems.append(more),
-            }
+            let problems = match read_sheet(&file, bytes, Wanted::Either, Some(&known)) {
+                Ok(sheet) => match catalogue.take_in(sheet, path) {
+                    None => continue,
+                    Some(taken) => second_of_its_id(&file, bytes, &taken),
+                },
+                Err(problems) => problems,
+            };
+            let name = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
+            catalogue.bad.push(BadSpec {
+                path: path.clone(),
+                id: id.as_ref().map_or(name.unwrap_or_default(), |(id, _)| id.clone()),
+                problems,
+            });
         }
-        if problems.is_empty() {
-            Ok(catalogue)
-        } else {
-            Err(Error::Spec { problems })
+        Ok(catalogue)
+    }
+
+    /// Spec files of the folder that can't be used, by name.
+    #[must_use]
+    pub fn bad(&self) -> &[BadSpec] {
+        &self.bad
+    }
+
+    /// The problems of the bad file of that id, if there is one.
+    fn bad_of(&self, id: &str) -> Result<(), Error> {
+        match self.bad.iter().find(|bad| bad.id == id) {
+            None => Ok(()),
+            Some(bad) => Err(Error::Spec {
+                problems: bad.problems.clone(),
+            }),
         }
     }
 
@@ -131,8 +177,9 @@ impl Catalogue {
     /// The drill of an id.
     ///
     /// # Errors
-    /// [`Error::UnknownDrill`] with the nearest id; [`Error::LadderNotDrill`].
+    /// [`Error::UnknownDrill`] with the nearest id; [`Error::LadderNotDrill`]; [`Error::Spec`] for a bad file's.
     pub fn drill(&self, id: &str) -> Result<&Drill, Error> {
+        self.bad_of(id)?;
         if let Some(own) = self.drills.get(id) {
             return Ok(&own.item);
         }
@@ -160,8 +207,9 @@ impl Catalogue {
     /// The ladder of an id.
     ///
     /// # Errors
-    /// [`Error::UnknownLadder`] with the nearest id.
+    /// [`Error::UnknownLadder`] with the nearest id; [`Error::Spec`] for a bad file's.
     pub fn ladder(&self, id: &str) -> Result<&Ladder, Error> {
+        self.bad_of(id)?;
         if let Some(own) = self.ladders.get(id) {
             return Ok(&own.item);
         }
@@ -286,7 +334,10 @@ fn ids<T>(shipped: impl Iterator<Item = &'static str>, own: &BTreeMap<String, Ow
 }
 
 /// The `*.toml` files of a folder, sorted by name.
-fn spec_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
+///
+/// # Errors
+/// [`Error::Unreadable`] if the folder can't be listed.
+pub fn spec_files(folder: &Path) -> Result<Vec<PathBuf>, Error> {
     let unreadable = |source| Error::Unreadable {
         path: folder.to_owned(),
         expected: "folder of spec files",

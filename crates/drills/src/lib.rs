@@ -59,7 +59,7 @@ mod own_copy;
 mod page;
 mod schema;
 
-pub use catalogue::{Catalogue, template};
+pub use catalogue::{BadSpec, Catalogue, spec_files, template};
 pub use cautions::{CAUTIONS, NOT_A_SCORE};
 pub use deduction::{Amount, Begins, Deduction, Step};
 pub use error::Error;

@@ -78,6 +78,19 @@ fn every_problem_of_every_file_of_a_folder_comes_at_once() {
             "d.toml: rung \"handstand-hop\" is not on this ladder",
         ]
     );
+
+    // Or each bad file costs itself only; what ships under its id is not taken instead.
+    fs::write(
+        folder.path().join("e.toml"),
+        text("handstand-hop").replace("\"handstand-hop\"", "\"our-hop\""),
+    )
+    .expect("written");
+    let catalogue = Catalogue::with_good_of_folder(folder.path()).expect("readable");
+    let bad: Vec<&str> = catalogue.bad().iter().map(|bad| bad.id.as_str()).collect();
+    assert_eq!(bad, ["bridge", "handstand", "front-handspring"]);
+    assert!(matches!(catalogue.drill("bridge"), Err(Error::Spec { .. })));
+    assert!(matches!(catalogue.ladder("front-handspring"), Err(Error::Spec { .. })));
+    assert!(catalogue.drill("our-hop").is_ok() && catalogue.drill("hollow-hold").is_ok());
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use springline_drills::{Catalogue, Error, explain, explain_ladder, own_copy, template};
+use springline_drills::{Catalogue, Error, explain, explain_ladder, own_copy, spec_files, template};
 use springline_review::{find_drill, may_write, write_whole};
 
 use crate::Ended;
@@ -12,7 +12,12 @@ use crate::output::print;
 
 pub(crate) fn run(args: &Drills, catalogue: &Catalogue) -> Result<Ended, Failure> {
     match args {
-        Drills::List => print(&list(catalogue)?)?,
+        Drills::List => {
+            print(&list(catalogue))?;
+            if !catalogue.bad().is_empty() {
+                return Ok(Ended::SomeUnread);
+            }
+        }
         Drills::Show { id } => print(&spec(catalogue, id)?)?,
         Drills::Copy { id, file, force } => copy(catalogue, id, file.as_deref(), *force)?,
         Drills::Check { files } => check(catalogue, files)?,
@@ -25,22 +30,26 @@ pub(crate) fn run(args: &Drills, catalogue: &Catalogue) -> Result<Ended, Failure
 }
 
 /// Drills by ladder, then those beside it.
-fn list(catalogue: &Catalogue) -> Result<String, Failure> {
+fn list(catalogue: &Catalogue) -> String {
     let mut text = String::new();
     let mut told = Vec::new();
     let wide = catalogue.drill_ids().iter().map(|id| id.len()).max().unwrap_or(0);
-    let line = |id: &str| -> Result<String, Failure> {
+    let line = |id: &str| -> String {
         let own = match catalogue.own_file(id) {
             Some(path) => format!("  (your own: {})", path.display()),
             None => String::new(),
         };
-        Ok(format!("  {id:<wide$}  {}{own}\n", catalogue.drill(id)?.title))
+        let title = match catalogue.drill(id) {
+            Ok(drill) => &drill.title,
+            Err(_) => "cannot be used, see the note",
+        };
+        format!("  {id:<wide$}  {title}{own}\n")
     };
-    for id in catalogue.ladder_ids() {
-        let ladder = catalogue.ladder(id)?;
-        text.push_str(&format!("{} (ladder {id})\n", ladder.title));
+    let ladders = catalogue.ladder_ids();
+    for ladder in ladders.into_iter().filter_map(|id| catalogue.ladder(id).ok()) {
+        text.push_str(&format!("{} (ladder {})\n", ladder.title, ladder.id));
         for rung in &ladder.rungs {
-            text.push_str(&line(&rung.drill)?);
+            text.push_str(&line(&rung.drill));
             told.push(rung.drill.as_str());
         }
         text.push('\n');
@@ -48,10 +57,10 @@ fn list(catalogue: &Catalogue) -> Result<String, Failure> {
     text.push_str("Beside the ladder\n");
     for id in catalogue.drill_ids() {
         if !told.contains(&id) {
-            text.push_str(&line(id)?);
+            text.push_str(&line(id));
         }
     }
-    Ok(text)
+    text
 }
 
 /// The text of a spec: the coach's own file, or the shipped one.
@@ -94,17 +103,32 @@ fn is_id(name: &str) -> bool {
             .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
 }
 
-/// Every problem of every file; the good ones are told.
+/// Every problem of every file, and of every file of a folder; the good ones are told.
 fn check(catalogue: &Catalogue, files: &[PathBuf]) -> Result<(), Failure> {
     let mut errors = Vec::new();
     let mut text = String::new();
-    for file in files {
-        match catalogue.check_file(file) {
-            Ok(()) => text.push_str(&format!("{}: no problems\n", file.display())),
-            Err(error @ (Error::Spec { .. } | Error::Unreadable { .. })) => {
-                errors.extend(Failure::from(error).errors);
+    for path in files {
+        let (among, files) = if path.is_dir() {
+            // Drills of one folder know each other.
+            (Some(Catalogue::with_good_of_folder(path)?), spec_files(path)?)
+        } else {
+            (None, vec![path.clone()])
+        };
+        if files.is_empty() {
+            errors.push(format!("{}: found no spec file (*.toml) in it", path.display()));
+        }
+        for file in files {
+            let doubled = among.iter().flat_map(Catalogue::bad).find(|bad| bad.path == file);
+            let result = match doubled {
+                Some(bad) => Err(Error::Spec {
+                    problems: bad.problems.clone(),
+                }),
+                None => among.as_ref().unwrap_or(catalogue).check_file(&file),
+            };
+            match result {
+                Ok(()) => text.push_str(&format!("{}: no problems\n", file.display())),
+                Err(error) => errors.extend(Failure::from(error).errors),
             }
-            Err(error) => errors.push(error.to_string()),
         }
     }
     print(&text)?;

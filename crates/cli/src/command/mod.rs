@@ -17,6 +17,7 @@ use springline_review::find_drill;
 use crate::Ended;
 use crate::args::{Cli, Command};
 use crate::failure::Failure;
+use crate::output::tell;
 
 /// Runs the command that was asked for.
 pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
@@ -33,10 +34,23 @@ pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
     }
 }
 
-/// The shipped drills, and the coach's own folder over them.
+/// The shipped drills, and the coach's own folder over them; bad files in it are told and left out.
 fn catalogue(cli: &Cli) -> Result<Catalogue, Failure> {
     match &cli.drills {
-        Some(folder) => Ok(Catalogue::with_folder(folder)?),
+        Some(folder) => {
+            let catalogue = Catalogue::with_good_of_folder(folder)?;
+            for bad in catalogue.bad() {
+                let first = bad.problems.list().first().map(ToString::to_string).unwrap_or_default();
+                tell(&format!("note: left out: {first}"));
+                if let more @ 1.. = bad.problems.list().len().saturating_sub(1) {
+                    let path = bad.path.display();
+                    tell(&format!(
+                        "note: {more} more problems in it: `springline drills check {path}`"
+                    ));
+                }
+            }
+            Ok(catalogue)
+        }
         None => Ok(Catalogue::shipped()),
     }
 }
