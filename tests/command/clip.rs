@@ -467,3 +467,65 @@ fn an_event_out_of_order_is_refused() {
     );
     assert!(run.stderr.trim_end().lines().count() == 1, "{}", run.stderr);
 }
+
+/// What was given wrong is named where it keeps the skill from being found.
+#[test]
+fn a_skill_not_found_names_what_was_given() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let remarks = |options: &[&str]| -> (String, String) {
+        let review = review(&bench, options);
+        (review.outcome.word.clone(), review.attempt.remarks.join("\n"))
+    };
+    let (word, told) = remarks(&["--floor", "0,100,1920,1500"]);
+    assert_eq!(word, "not this skill");
+    assert!(
+        told.contains(
+            "nothing is found where what was given is wrong: check the floor line (tilted by 36°), or try without"
+        ),
+        "{told}"
+    );
+    let (word, told) = remarks(&["--hand-surface", "900,200"]);
+    assert_eq!(word, "not this skill");
+    assert!(
+        told.contains("given is wrong: check the surface under the hands, or"),
+        "{told}"
+    );
+    let (word, told) = remarks(&[]);
+    assert_eq!(word, "good");
+    assert!(!told.contains("try without"), "{told}");
+}
+
+#[test]
+fn a_clip_that_ends_too_early_or_begins_too_late_says_so() {
+    let bench = Bench::new();
+    let whole: Value = serde_json::from_slice(&demo("a-clean")).unwrap();
+    let frames = whole["frames"].as_array().unwrap().clone();
+    let placement = {
+        bench.put("turn.json", &demo("a-clean"));
+        let review = review(&bench, &[]);
+        let event = review
+            .events
+            .iter()
+            .find(|event| event.event == "hand_placement")
+            .unwrap();
+        event.frame
+    };
+    let why = |frames: &[Value]| {
+        let mut part = whole.clone();
+        part["frames"] = frames.into();
+        put(&bench, &part);
+        let review = review(&bench, &[]);
+        assert_eq!(review.outcome.word, "not this skill");
+        review.outcome.why.join("; ")
+    };
+    let early = why(&frames[..placement - 1]);
+    assert!(
+        early.starts_with("no hand on the floor with the trunk past ")
+            && early.contains("; the clip ends with the trunk at ")
+            && early.ends_with(", perhaps before the hands are down"),
+        "{early}"
+    );
+    let upright = why(&frames[..placement / 3]);
+    assert!(!upright.contains("the clip ends"), "{upright}");
+}

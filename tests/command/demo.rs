@@ -43,7 +43,17 @@ fn one_command_reviews_everything_and_writes_it_down() {
             assert!(review.faults.iter().any(|found| found.id == *fault), "{name}: {fault}");
         }
         let text = bench.get(&format!("springline-demo/reviews/{name}.txt"));
-        assert!(run.stdout.contains(&text), "{name}");
+        let short = springline_report::in_short(&review, springline_report::Style::PLAIN);
+        assert!(run.stdout.contains(&short), "{name}");
+        for check in &review.checks {
+            assert!(short.contains(&check.title), "{name}: {}", check.title);
+        }
+        for fault in &review.faults {
+            assert!(
+                short.contains(&fault.name) && short.contains(&format!("\"{}\"", fault.cue)),
+                "{name}"
+            );
+        }
         assert!(text.contains("a made-up figure, not a person"), "{name}");
         assert_eq!(
             bench.get(&format!("springline-demo/attempts/{name}.json")).as_bytes(),
@@ -54,6 +64,12 @@ fn one_command_reviews_everything_and_writes_it_down() {
         run.stdout
             .contains("b-hands-near-feet   not yet         fix first: Hands too near the feet\n")
     );
+    assert_eq!(
+        run.stdout.matches("they do not clear anybody").count(),
+        1,
+        "cautions once"
+    );
+    assert!(run.stdout.lines().count() < 320, "{}", run.stdout.lines().count());
     for (table, rows) in [("attempts.csv", 5), ("measures.csv", 5 * 29)] {
         let text = bench.get(&format!("springline-demo/{table}"));
         let mut reader = csv::Reader::from_reader(text.as_bytes());

@@ -105,7 +105,7 @@ fn what_the_coach_gives_goes_before_the_file() {
     assert!(review.body.spotted && review.body.floor_marked);
     assert_eq!(review.provenance.cutoff_hz, None);
     assert_eq!(review.provenance.segment_table, "Dempster (Winter 2009)");
-    assert_eq!(review.provenance.point_sd, "given");
+    assert_eq!(review.provenance.point_sd, "given, 2.5 px");
 }
 
 #[test]
@@ -189,7 +189,8 @@ fn wrong_options_say_what_was_expected() {
         ),
         ("--event", "hand_placement", "such as hand_placement=0.45"),
         ("--date", "14.3.2026", "expected year-month-day, such as 2026-03-14"),
-        ("--sd", "-1", "expected px (0 or more), `clicked` or `pose-model`"),
+        ("--sd", "-1", "expected px, 0.01 to 1000, or `clicked` or `pose-model`"),
+        ("--sd", "0", "expected px, 0.01 to 1000, or `clicked` or `pose-model`"),
         ("--child-age", "3", "expected 4 to 20"),
         ("--table", "winter", "de-leva-female, de-leva-male, dempster"),
     ] {

@@ -367,8 +367,8 @@ fn point_sd(text: &str) -> Result<SdChoice, String> {
         "clicked" => Ok(SdChoice::Clicked),
         "pose-model" => Ok(SdChoice::PoseModel),
         px => match parsed(px) {
-            Ok(value) if value >= 0.0 => Ok(SdChoice::Px(value)),
-            _ => Err("expected px (0 or more), `clicked` or `pose-model`".to_owned()),
+            Ok(value) if (0.01..=1000.0).contains(&value) => Ok(SdChoice::Px(value)),
+            _ => Err("expected px, 0.01 to 1000, or `clicked` or `pose-model`".to_owned()),
         },
     }
 }

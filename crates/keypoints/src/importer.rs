@@ -312,6 +312,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         seed: None,
         note: None,
     });
+    options.given.check(name)?;
     let mut given = facts.given.overridden_by(&options.given);
     remarks.extend(way_up::remark(&clip, given.floor_line, attempt_file).map(str::to_owned));
     events_inside(name, &clip.times, &mut given, options, &mut remarks)?;

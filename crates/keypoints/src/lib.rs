@@ -129,6 +129,7 @@
 mod attempt;
 mod attempt_file;
 mod body_frame;
+mod check_given;
 mod clip;
 mod coco;
 mod coco_head;

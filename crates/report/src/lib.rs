@@ -40,4 +40,4 @@ pub use part::Part;
 pub use record::*;
 pub use rows::{ATTEMPT_COLUMNS, MEASURE_COLUMNS, Unread, attempt_row, measure_rows, unread_row};
 pub use ruler::{RULER_CELLS, ruler};
-pub use text::{in_one_line, shape, text};
+pub use text::{cautions_in_words, in_one_line, in_short, shape, text};

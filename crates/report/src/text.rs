@@ -33,11 +33,59 @@ pub fn text(review: &Review, style: Style) -> String {
     deductions(&mut page, review);
     events(&mut page, review);
     provenance(&mut page, review);
+    cautions(&mut page, &review.cautions);
+    page.finish()
+}
+
+/// The review without what goes with every one: what came out, what to fix first, each measure in a line, further
+/// faults, open questions. The cautions are told beside it, by [`cautions_in_words`].
+#[must_use]
+pub fn in_short(review: &Review, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.strong(&format!("{}: {}", review.attempt.file, review.drill.title));
+    outcome(&mut page, review);
+    fix_first(&mut page, review);
+    if !review.checks.is_empty() {
+        page.heading("MEASURES");
+    }
+    for part in Part::ALL {
+        let mut checks = review.checks.iter().filter(|check| check.part == part).peekable();
+        if checks.peek().is_some() {
+            page.paragraph(2, 2, part.words());
+        }
+        for check in checks {
+            let left = format!("{} {}", shape(check.verdict.word), check.title);
+            page.two_ends(4, &left, &value_of(check).unwrap_or_else(|| "not seen".to_owned()));
+        }
+    }
+    further_faults(&mut page, review);
+    open_questions(&mut page, review);
+    page.finish()
+}
+
+/// Cautions as a page of their own.
+#[must_use]
+pub fn cautions_in_words(list: &[String], style: Style) -> String {
+    let mut page = Page::new(style);
+    cautions(&mut page, list);
+    page.finish().trim_start().to_owned()
+}
+
+fn cautions(page: &mut Page, list: &[String]) {
     page.heading("CAUTIONS");
-    for caution in &review.cautions {
+    for caution in list {
         page.paragraph(2, 4, &format!("- {caution}"));
     }
-    page.finish()
+}
+
+/// A measured value with its uncertainty and unit.
+fn value_of(check: &CheckEntry) -> Option<String> {
+    let measured = check.measured.as_ref()?;
+    let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
+    let value = with_sd(measured.value, measured.sd, unit);
+    let unit = unit_words(unit);
+    let gap = if unit.is_empty() { "" } else { " " };
+    Some(format!("{value}{gap}{unit}"))
 }
 
 /// What came out in one line: `not yet      fix first: Hands too near the feet`.
@@ -66,7 +114,13 @@ fn title(page: &mut Page, review: &Review) {
     let body = &review.body;
     let facing = match (&body.facing, body.facing_how.as_str()) {
         (Some(side), how) => format!("faces {side} ({how})"),
-        (None, _) => "which way the athlete faces is undecided".to_owned(),
+        (None, _) => "which way the athlete faces is undecided (--facing left|right gives it)".to_owned(),
+    };
+    // Which side is near follows from the facing, where it was not given.
+    let near = if body.facing.is_some() {
+        format!("{} side near", body.near_side)
+    } else {
+        format!("{} side taken as near", body.near_side)
     };
     let floor = if body.floor_marked {
         "floor line marked"
@@ -85,10 +139,9 @@ fn title(page: &mut Page, review: &Review) {
         0,
         2,
         &format!(
-            "{:.2} s at {} frames a second; {facing}; {} side near; {floor}; {scale}.",
+            "{:.2} s at {} frames a second; {facing}; {near}; {floor}; {scale}.",
             span,
             amount((attempt.rate_hz * 10.0).round() / 10.0),
-            body.near_side
         ),
     );
     if !body.scale_checks.is_empty() {

@@ -2,11 +2,11 @@
 
 use springline_assess::{Assessment, Outcome};
 use springline_drills::{CAUTIONS, Catalogue, Drill};
-use springline_keypoints::Attempt;
+use springline_keypoints::{Attempt, Given, SurfaceAt};
 use springline_kinematics::events::LandingKind;
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::{Facing, PastRange, SEED, Trial};
-use springline_kinematics::{TemporalError, Uncertain};
+use springline_kinematics::{Landmark, TemporalError, Tracks, Uncertain};
 use springline_report::{
     AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, ScaleCheck, SwapEntry,
     WithSd, check_entries, event_entry, fault_entries, millionth,
@@ -36,7 +36,7 @@ pub(crate) fn record(
             author: drill.author.clone(),
             sha256: drill.hash.clone(),
         },
-        attempt: attempt_facts(attempt, drill, trial, scales),
+        attempt: attempt_facts(attempt, drill, trial, assessment, scales),
         body: body_facts(attempt, trial, scales),
         events: trial.found().events().iter().map(event_entry).collect(),
         missing_events: assessment
@@ -78,16 +78,26 @@ fn cautions(drill: &Drill) -> Vec<String> {
         .collect()
 }
 
-fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scales) -> AttemptFacts {
+fn attempt_facts(
+    attempt: &Attempt,
+    drill: &Drill,
+    trial: &Trial,
+    assessment: &Assessment,
+    scales: &Scales,
+) -> AttemptFacts {
     let mut remarks = attempt.remarks.clone();
     if let Some(own) = attempt.given.drill.as_ref().filter(|own| **own != drill.id) {
         remarks.push(format!("the file says drill {own}; it was measured by {}", drill.id));
     }
     if trial.found().further_supports > 0 {
+        let many = trial.found().further_supports;
         remarks.push(format!(
-            "{} further hand supports of the same kind in the clip; the clearest was taken",
-            trial.found().further_supports
+            "{many} further hand {} of the same kind in the clip; the clearest was taken",
+            if many == 1 { "support" } else { "supports" }
         ));
+    }
+    if let Outcome::NotThere { .. } = assessment.outcome {
+        remarks.extend(perhaps_wrong(&attempt.given));
     }
     remarks.extend(gap_remarks(trial.series()));
     remarks.extend_from_slice(&scales.remarks);
@@ -123,6 +133,36 @@ fn attempt_facts(attempt: &Attempt, drill: &Drill, trial: &Trial, scales: &Scale
         points_changed: attempt.originals.len(),
         remarks,
     }
+}
+
+/// A floor line that is marked wrong by less hides no skill, degrees.
+const DOUBTFUL_TILT_DEG: f64 = 5.0;
+
+/// Where the skill was not found: what the coach gave and what keeps it from being found if it is wrong.
+fn perhaps_wrong(given: &Given) -> Option<String> {
+    let tilt = given.floor_line.map(|[a, b]| {
+        let (x, y) = (b.0 - a.0, b.1 - a.1);
+        (y / x).atan().to_degrees().abs()
+    });
+    let tilt = tilt.filter(|tilt| *tilt >= DOUBTFUL_TILT_DEG);
+    let tilt = tilt.map(|tilt| format!("the floor line (tilted by {tilt:.0}°)"));
+    let surface = |what: &str, at: Option<SurfaceAt>| at.map(|_| format!("the surface under the {what}"));
+    let events = (!given.events.is_empty()).then(|| "the given events".to_owned());
+    let doubtful: Vec<String> = [
+        tilt,
+        surface("hands", given.hand_surface),
+        surface("feet", given.foot_surface),
+        events,
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!doubtful.is_empty()).then(|| {
+        format!(
+            "nothing is found where what was given is wrong: check {}, or try without",
+            doubtful.join(", ")
+        )
+    })
 }
 
 /// So many joints past their range are told one by one; more have one cause and are told together.
@@ -201,6 +241,37 @@ fn billionth(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
 }
 
+/// Where the point sds come from and how large they are: `given, 3 px`.
+fn point_sd(kind: &str, tracks: &Tracks) -> String {
+    let seen = Landmark::ALL.into_iter().flat_map(|landmark| {
+        let track = tracks.track(landmark);
+        let sds = track.positions.iter().zip(&track.sd);
+        sds.filter(|(position, _)| position.is_some()).map(|(_, sd)| *sd)
+    });
+    let (least, most) = seen.fold((f32::INFINITY, 0.0_f32), |(least, most), sd| {
+        (least.min(sd), most.max(sd))
+    });
+    // To three digits: what a person reads, and the same on every machine.
+    let px = |sd: f32| {
+        let digits = if sd >= 100.0 {
+            0
+        } else {
+            2_usize.saturating_sub(usize::from(sd >= 10.0))
+        };
+        let text = format!("{sd:.digits$}");
+        if text.contains('.') {
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        } else {
+            text
+        }
+    };
+    match (px(least), px(most)) {
+        _ if least > most => kind.to_owned(),
+        (least, most) if least == most => format!("{kind}, {least} px"),
+        (least, most) => format!("{kind}, {least} to {most} px"),
+    }
+}
+
 fn provenance(attempt: &Attempt, trial: &Trial, settings: &Settings) -> Provenance {
     let rate = 1.0 / trial.series().interval();
     Provenance {
@@ -211,7 +282,7 @@ fn provenance(attempt: &Attempt, trial: &Trial, settings: &Settings) -> Provenan
             Smoothing::Off => None,
             Smoothing::CutoffHz(hz) => Some(millionth(hz.min(0.4 * rate))),
         },
-        point_sd: attempt.sd_kind.words().to_owned(),
+        point_sd: point_sd(attempt.sd_kind.words(), trial.series().raw()),
         error_over_time: match trial.series().raw().temporal_error {
             TemporalError::Independent => "errors independent from frame to frame".to_owned(),
             TemporalError::Correlated(rho) => format!("errors correlated from frame to frame ({rho})"),

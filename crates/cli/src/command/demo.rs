@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use springline_drills::Catalogue;
 use springline_report::{
-    ATTEMPT_COLUMNS, MEASURE_COLUMNS, Style, attempt_row, in_one_line, measure_rows, text as in_words, to_json,
+    ATTEMPT_COLUMNS, MEASURE_COLUMNS, Style, attempt_row, cautions_in_words, in_one_line, in_short, measure_rows,
+    text as in_words, to_json,
 };
 use springline_review::{Error, Reviewer, Settings, may_write, write_whole};
 
@@ -45,6 +46,7 @@ pub(crate) fn run(args: &Demo, catalogue: &Catalogue) -> Result<Ended, Failure> 
     let mut attempts = ATTEMPT_COLUMNS.join(",") + "\n";
     let mut pages = String::new();
     let mut lines = String::new();
+    let mut cautions = Vec::new();
     for (name, bytes) in ATTEMPTS {
         let review = reviewer.review_bytes(&format!("{name}.json"), bytes, drill)?.record;
         measure_rows(&review, &mut measures);
@@ -59,16 +61,22 @@ pub(crate) fn run(args: &Demo, catalogue: &Catalogue) -> Result<Ended, Failure> 
         ));
         files.push((Path::new("reviews").join(format!("{name}.json")), to_json(&review)));
         lines.push_str(&format!("{name:<18}  {}\n", in_one_line(&review)));
-        pages.push_str(&in_words(&review, style()));
         pages.push_str(&format!("\n{}\n\n", "═".repeat(80)));
+        pages.push_str(&in_short(&review, style()));
+        cautions = review.cautions;
     }
     files.push((PathBuf::from("measures.csv"), measures));
     files.push((PathBuf::from("attempts.csv"), attempts));
     files.push((PathBuf::from("ABOUT.txt"), about()));
     write(&args.out, &files, args.force)?;
-    print(&pages)?;
+    let page = format!(
+        "Five handsprings of an invented club, made by a simulator\n\n{lines}{pages}\n{}\n\n{}\n",
+        "═".repeat(80),
+        cautions_in_words(&cautions, style())
+    );
+    print(&page)?;
     print(&format!(
-        "{lines}\nwrote {out}: attempts, reviews as text and JSON, measures.csv, attempts.csv\n\
+        "wrote {out}: attempts, whole reviews as text and JSON, measures.csv, attempts.csv\n\
          next: springline review {one} --drill {DRILL}\n",
         out = args.out.display(),
         one = args.out.join("attempts").join("b-hands-near-feet.json").display()

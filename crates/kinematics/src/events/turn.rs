@@ -26,6 +26,26 @@ enum Turn {
     Rolled,
 }
 
+/// Trunk inclination from which a clip's end or beginning is in the middle of something.
+const IN_THE_MIDDLE_DEG: f64 = 45.0;
+
+/// A clip that ends, or begins, with the trunk far from upright may lack what it is for.
+fn cut_off(scene: &Scene<'_>) -> String {
+    let leans = |trunk: Option<f64>| {
+        trunk
+            .map(|trunk| trunk.to_degrees().abs())
+            .filter(|deg| *deg >= IN_THE_MIDDLE_DEG)
+    };
+    let frames = 0..scene.frames();
+    if let Some(trunk) = leans(frames.clone().rev().find_map(|frame| scene.trunk(frame))) {
+        return format!("; the clip ends with the trunk at {trunk:.0}°, perhaps before the hands are down");
+    }
+    match leans(frames.clone().find_map(|frame| scene.trunk(frame))) {
+        Some(trunk) => format!("; the clip begins with the trunk at {trunk:.0}°, perhaps after the hands were down"),
+        None => String::new(),
+    }
+}
+
 pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
     let mut found = Found {
         events: Vec::new(),
@@ -41,8 +61,9 @@ pub(crate) fn turn_over(scene: &Scene<'_>) -> Found {
     }
     if supports.is_empty() {
         found.not_there.push(format!(
-            "no hand on the floor with the trunk past {:.0}°",
-            scene.search.hands_need_trunk_past.degrees()
+            "no hand on the floor with the trunk past {:.0}°{}",
+            scene.search.hands_need_trunk_past.degrees(),
+            cut_off(scene)
         ));
         found.feet = feet::foot_contacts(scene, scene.frames());
         return found;

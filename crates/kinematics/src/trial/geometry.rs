@@ -155,7 +155,7 @@ impl Trial {
             Measure::ShoulderHeight => {
                 let hands = self
                     .hands_level()
-                    .ok_or(NotSeen::Event(crate::EventKind::HandPlacement))?;
+                    .ok_or_else(|| self.lacks(crate::EventKind::HandPlacement))?;
                 Ok(plain(self.middle(pose, Joint::Shoulder)?.y - hands))
             }
             Measure::AnkleLead => Ok(plain(
@@ -239,9 +239,16 @@ impl Trial {
     }
 
     fn never(&self, landmark: Landmark) -> NotSeen {
+        // Points that the layout lacks have no entries at all.
+        let lacks = self.series.raw().track(landmark).positions.is_empty();
         NotSeen::Landmark {
             landmark: landmark.id().to_owned(),
-            when: " in any frame".to_owned(),
+            when: if lacks {
+                ": not among the points"
+            } else {
+                " in any frame"
+            }
+            .to_owned(),
         }
     }
 

@@ -101,7 +101,7 @@ pub enum NotSeen {
     Landmark {
         /// Its id.
         landmark: String,
-        /// ` at 0.43 s`, or ` in any frame`.
+        /// ` at 0.43 s`, ` in any frame`, or `: not among the points` of the file.
         when: String,
     },
     /// An event is missing.

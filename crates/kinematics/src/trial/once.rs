@@ -64,18 +64,30 @@ impl Trial {
         }
     }
 
+    /// What is missing where an event's contact is not there: the event, or what else, if the coach gave the event.
+    pub(crate) fn lacks(&self, kind: EventKind) -> NotSeen {
+        if self.found.event(kind).is_none() {
+            return NotSeen::Event(kind);
+        }
+        NotSeen::Undefined(match kind {
+            EventKind::PushOffFootDown | EventKind::PushOffFootLeaves => "the push-off foot is not seen on the floor",
+            EventKind::HandPlacement | EventKind::HandDeparture => "the hands are not seen on the floor",
+            _ => "what this is measured on is not seen then",
+        })
+    }
+
     fn hands_apart(
         &self,
         end: impl Fn(&Contact) -> Option<crate::contact::Instant>,
         kind: EventKind,
     ) -> Result<Value, NotSeen> {
-        let support = self.found.support.as_ref().ok_or(NotSeen::Event(kind))?;
+        let support = self.found.support.as_ref().ok_or_else(|| self.lacks(kind))?;
         let [left, right] = support
             .both()
             .ok_or(NotSeen::Undefined("one hand only was seen on the floor"))?;
         let (left, right) = (
-            end(left).ok_or(NotSeen::Event(kind))?,
-            end(right).ok_or(NotSeen::Event(kind))?,
+            end(left).ok_or_else(|| self.lacks(kind))?,
+            end(right).ok_or_else(|| self.lacks(kind))?,
         );
         let frames = (left.frame.min(right.frame), left.frame.max(right.frame));
         Ok(self.plain(
@@ -120,15 +132,15 @@ impl Trial {
             .found
             .support
             .as_ref()
-            .ok_or(NotSeen::Event(EventKind::HandPlacement))?;
+            .ok_or_else(|| self.lacks(EventKind::HandPlacement))?;
         let hands = self
             .contact_of_hands()
-            .ok_or(NotSeen::Event(EventKind::HandPlacement))?;
+            .ok_or_else(|| self.lacks(EventKind::HandPlacement))?;
         let feet = &self.found.feet;
-        let side = feet.push_off.ok_or(NotSeen::Event(EventKind::PushOffFootLeaves))?;
+        let side = feet.push_off.ok_or_else(|| self.lacks(EventKind::PushOffFootLeaves))?;
         let contact = feet
             .push_off_contact
-            .ok_or(NotSeen::Event(EventKind::PushOffFootLeaves))?;
+            .ok_or_else(|| self.lacks(EventKind::PushOffFootLeaves))?;
         let joint = if feet.stand_in.is_some() {
             Joint::Ankle
         } else {
@@ -138,7 +150,7 @@ impl Trial {
         let foot = self
             .series
             .median_while(landmark, contact.first, contact.end)
-            .ok_or(NotSeen::Event(EventKind::PushOffFootLeaves))?;
+            .ok_or_else(|| self.lacks(EventKind::PushOffFootLeaves))?;
         let hand_joint = support.stand_in.unwrap_or(Joint::Fingertip);
         let hand_sds: Vec<f64> = Side::BOTH
             .into_iter()
@@ -164,7 +176,7 @@ impl Trial {
     }
 
     fn lunge_length(&self) -> Result<Value, NotSeen> {
-        let missing = NotSeen::Event(EventKind::PushOffFootDown);
+        let missing = self.lacks(EventKind::PushOffFootDown);
         let feet = &self.found.feet;
         let side = feet.push_off.ok_or(missing.clone())?;
         let front = feet.push_off_contact.ok_or(missing.clone())?;
@@ -210,7 +222,7 @@ impl Trial {
             .found
             .support
             .as_ref()
-            .ok_or(NotSeen::Event(EventKind::HandPlacement))?;
+            .ok_or_else(|| self.lacks(EventKind::HandPlacement))?;
         let [left, right] = support
             .both()
             .ok_or(NotSeen::Undefined("one hand only was seen on the floor"))?;
@@ -220,7 +232,7 @@ impl Trial {
             let point = self.series.median_while(landmark, contact.first, contact.end);
             point.map(|point| (point, self.contact_sd(landmark, contact)))
         };
-        let missing = NotSeen::Event(EventKind::HandPlacement);
+        let missing = self.lacks(EventKind::HandPlacement);
         let (left_at, left_sd) = place(Side::Left, left).ok_or(missing.clone())?;
         let (right_at, right_sd) = place(Side::Right, right).ok_or(missing)?;
         let frames = (left.first.min(right.first), left.end.max(right.end).saturating_sub(1));

@@ -70,7 +70,7 @@ impl Trial {
         let ends = self
             .found
             .phase(phase, self.clip())
-            .ok_or_else(|| NotSeen::Event(self.missing_end(phase)))?;
+            .ok_or_else(|| self.missing_end(phase))?;
         let course = self.course(measure, side, ends)?;
         let value = match statistic {
             Statistic::Mean => self.mean(&course, measure),
@@ -79,11 +79,16 @@ impl Trial {
         self.convert(value, unit)
     }
 
-    fn missing_end(&self, phase: Phase) -> crate::EventKind {
-        match phase.bounds() {
-            Some((start, _)) if self.found.event(start).is_none() => start,
-            Some((_, ends)) => ends[0],
-            None => crate::EventKind::HandPlacement,
+    fn missing_end(&self, phase: Phase) -> NotSeen {
+        let Some((start, ends)) = phase.bounds() else {
+            return NotSeen::Event(crate::EventKind::HandPlacement);
+        };
+        let ends = ends.iter().copied();
+        let found = |kind: &crate::EventKind| self.found.event(*kind).is_some();
+        match std::iter::once(start).find(|kind| !found(kind)) {
+            Some(start) => NotSeen::Event(start),
+            None if ends.clone().any(|kind| found(&kind)) => NotSeen::Undefined("the phase ends before it begins"),
+            None => NotSeen::Event(ends.clone().next().unwrap_or(start)),
         }
     }
 
