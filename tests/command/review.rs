@@ -109,6 +109,69 @@ fn what_the_coach_gives_goes_before_the_file() {
 }
 
 #[test]
+fn the_point_sd_given_is_written_down() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    for (file, options, told) in [
+        ("turn.json", &["--sd", "7"][..], "given, 7 px"),
+        ("turn.json", &["--sd", "2.4"], "given, 2.4 px"),
+        ("turn.json", &[], "given, 1 px"),
+    ] {
+        let as_form = |form| {
+            let run = bench.run(&[&["review", file, "--format", form], options].concat());
+            run.ended(0).quiet();
+            run.stdout
+        };
+        let review = springline_report::from_json(&as_form("json")).unwrap();
+        assert_eq!(review.provenance.point_sd, told);
+        let column = springline_report::MEASURE_COLUMNS
+            .iter()
+            .position(|column| *column == "point_sd");
+        let table = as_form("csv");
+        for row in csv::Reader::from_reader(table.as_bytes()).records() {
+            assert_eq!(&row.unwrap()[column.unwrap()], told);
+        }
+        let words = as_form("text").replace("\n  ", " ");
+        assert!(words.contains(&format!("point sd: {told}, ")), "{words}");
+    }
+}
+
+#[test]
+fn an_event_of_the_clip_is_never_said_to_be_missing() {
+    let bench = Bench::new();
+    bench.put("turn.json", &demo("a-clean"));
+    let mut unseen = 0;
+    for events in [
+        &["feet_touchdown=1.19"][..],
+        &["hand_departure=1.7", "feet_touchdown=1.7"],
+        &["push_off_foot_down=1.07"],
+        &["push_off_foot_leaves=0.2", "push_off_foot_down=0.1"],
+        &["hand_placement=0.2"],
+    ] {
+        let mut arguments = vec!["review", "turn.json", "--format", "json"];
+        arguments.extend(events.iter().flat_map(|event| ["--event", *event]));
+        let run = bench.run(&arguments);
+        run.ended(0).quiet();
+        let review = springline_report::from_json(&run.stdout).unwrap();
+        for check in &review.checks {
+            let Some(why) = check.verdict.why.as_ref() else {
+                continue;
+            };
+            unseen += usize::from(check.measured.is_none());
+            for event in &review.events {
+                let kind = springline_kinematics::EventKind::from_id(&event.event).unwrap();
+                let missing = format!("{} not found", kind.words());
+                assert!(!why.contains(&missing), "{events:?}: {why}");
+            }
+        }
+    }
+    assert!(unseen > 0);
+    let run = bench.run(&["review", "turn.json", "--event", "feet_touchdown=1.19"]);
+    let why = "Because: feet touchdown comes no later than hand departure, so there is no";
+    assert!(run.ended(0).stdout.contains(why), "{}", run.stdout);
+}
+
+#[test]
 fn check_tells_by_exit_code_whether_the_attempt_is_good() {
     let bench = Bench::new();
     bench.put("clean.json", &demo("a-clean"));
@@ -190,6 +253,8 @@ fn wrong_options_say_what_was_expected() {
         ("--event", "hand_placement", "such as hand_placement=0.45"),
         ("--date", "14.3.2026", "expected year-month-day, such as 2026-03-14"),
         ("--sd", "-1", "expected px, 0.01 to 1000, or `clicked` or `pose-model`"),
+        ("--sd", "NaN", "expected px, 0.01 to 1000, or"),
+        ("--sd", "1e9", "expected px, 0.01 to 1000, or"),
         ("--sd", "0", "expected px, 0.01 to 1000, or `clicked` or `pose-model`"),
         ("--child-age", "3", "expected 4 to 20"),
         ("--table", "winter", "de-leva-female, de-leva-male, dempster"),

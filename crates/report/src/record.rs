@@ -124,7 +124,7 @@ pub struct BodyFacts {
     pub facing_how: String,
     /// Evidence for a facing that was found, in standard deviations.
     pub facing_evidence_sd: Option<f64>,
-    /// The athlete's side nearer to the camera.
+    /// The athlete's side nearer to the camera: `left`, `right` or `undecided` (the left is then measured as the near one).
     pub near_side: String,
     /// Leg length (hip, knee, ankle) of the near side.
     pub leg_length_px: WithSd,

@@ -117,10 +117,10 @@ fn title(page: &mut Page, review: &Review) {
         (None, _) => "which way the athlete faces is undecided (--facing left|right gives it)".to_owned(),
     };
     // Which side is near follows from the facing, where it was not given.
-    let near = if body.facing.is_some() {
-        format!("{} side near", body.near_side)
-    } else {
-        format!("{} side taken as near", body.near_side)
+    let near = match (body.near_side.as_str(), &body.facing) {
+        ("undecided", _) => "near side undecided".to_owned(),
+        (side, Some(_)) => format!("{side} side near"),
+        (side, None) => format!("{side} side taken as near"),
     };
     let floor = if body.floor_marked {
         "floor line marked"

@@ -92,7 +92,7 @@ fn attempt_facts(
     if trial.found().further_supports > 0 {
         let many = trial.found().further_supports;
         remarks.push(format!(
-            "{many} further hand {} of the same kind in the clip; the clearest was taken",
+            "{many} further hand {} of the same kind in the clip; the first was taken",
             if many == 1 { "support" } else { "supports" }
         ));
     }
@@ -199,7 +199,11 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
         facing,
         facing_how: how.to_owned(),
         facing_evidence_sd: evidence,
-        near_side: trial.near().id().to_owned(),
+        near_side: if trial.knows_near() {
+            trial.near().id().to_owned()
+        } else {
+            "undecided".to_owned()
+        },
         leg_length_px: with_sd(leg),
         floor_marked: !trial.assumed_level(),
         metres_per_px: scales.used.map(|scale| WithSd {

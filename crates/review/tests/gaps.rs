@@ -132,6 +132,86 @@ fn clips_without_gaps_and_points_that_the_layout_lacks_are_no_remark() {
 }
 
 #[test]
+fn a_point_that_the_layout_lacks_is_told_once_for_all_that_need_it() {
+    let mut file = demo("a-clean");
+    without_at_all(&mut file, "heel");
+    let review = review(&file);
+    let why: Vec<&str> = review
+        .checks
+        .iter()
+        .filter_map(|check| check.verdict.why.as_deref())
+        .collect();
+    assert_eq!(why, ["no heel among the points of this clip"; 2]);
+    let words = text(&review, Style::PLAIN);
+    assert_eq!(
+        words.matches("no heel among the points of this clip").count(),
+        1,
+        "{words}"
+    );
+
+    let mut file = demo("a-clean");
+    without_at_all(&mut file, "left_ankle");
+    let one = self::review(&file);
+    let told = |check: &springline_report::CheckEntry| {
+        check.verdict.why.as_deref() == Some("no left ankle among the points of this clip")
+    };
+    assert!(one.checks.iter().any(told), "{:?}", one.checks);
+}
+
+#[test]
+fn a_second_turn_in_the_clip_is_told_in_the_singular() {
+    let mut file = demo("a-clean");
+    let frames = file["frames"].as_array().unwrap().clone();
+    let length = frames.len() as f64 / 60.0;
+    let later = |(turn, frame): (usize, &Value)| {
+        let mut frame = frame.clone();
+        let time = frame["t"].as_f64().unwrap() + turn as f64 * length;
+        frame["t"] = json!(time);
+        frame
+    };
+    for (turns, told) in [
+        (
+            2,
+            "1 further hand support of the same kind in the clip; the first was taken",
+        ),
+        (
+            3,
+            "2 further hand supports of the same kind in the clip; the first was taken",
+        ),
+    ] {
+        let all = (0..turns).flat_map(|turn| frames.iter().map(move |frame| (turn, frame)));
+        file["frames"] = all.map(later).collect();
+        assert_eq!(review(&file).attempt.remarks, [told]);
+    }
+}
+
+#[test]
+fn the_near_side_is_undecided_where_nothing_tells_it() {
+    let mut file = demo("a-clean");
+    let given = file["given"].as_object_mut().unwrap();
+    given.remove("facing");
+    given.remove("near_side");
+    for joint in ["nose", "eye", "ear", "heel", "toe"] {
+        without_at_all(&mut file, joint);
+    }
+    // Standing, before the run-up: knees straight, nothing that shows front or back.
+    let frames = file["frames"].as_array_mut().unwrap();
+    frames.truncate(12);
+    file["sd"] = json!({"kind": "given", "px": 40.0});
+    file["error"] = json!({"kind": "shared"});
+    let undecided = review(&file);
+    assert_eq!(
+        (undecided.body.facing.as_deref(), undecided.body.near_side.as_str()),
+        (None, "undecided")
+    );
+    let words = text(&undecided, Style::PLAIN).replace("\n  ", " ");
+    let told = "which way the athlete faces is undecided (--facing left|right gives it); near side undecided;";
+    assert!(words.contains(told), "{words}");
+    file["given"]["facing"] = json!("left");
+    assert_eq!(review(&file).body.near_side, "left");
+}
+
+#[test]
 fn frames_without_any_point_and_points_never_seen_are_told_once() {
     let mut file = demo("a-clean");
     let names: Vec<String> = serde_json::from_value(file["points"].clone()).unwrap();

@@ -240,15 +240,19 @@ impl Trial {
 
     fn never(&self, landmark: Landmark) -> NotSeen {
         // Points that the layout lacks have no entries at all.
-        let lacks = self.series.raw().track(landmark).positions.is_empty();
+        let lacks = |landmark| self.series.raw().track(landmark).positions.is_empty();
+        if lacks(landmark) {
+            let neither = lacks(landmark.mirrored());
+            return NotSeen::NoPoint {
+                point: match landmark.joint().filter(|_| neither) {
+                    Some(joint) => joint.word().to_owned(),
+                    None => Landmark::in_words(&[landmark]),
+                },
+            };
+        }
         NotSeen::Landmark {
             landmark: landmark.id().to_owned(),
-            when: if lacks {
-                ": not among the points"
-            } else {
-                " in any frame"
-            }
-            .to_owned(),
+            when: " in any frame".to_owned(),
         }
     }
 

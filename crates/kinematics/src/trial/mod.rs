@@ -101,12 +101,26 @@ pub enum NotSeen {
     Landmark {
         /// Its id.
         landmark: String,
-        /// ` at 0.43 s`, ` in any frame`, or `: not among the points` of the file.
+        /// ` at 0.43 s`, or ` in any frame`.
         when: String,
     },
     /// An event is missing.
     #[error("{} not found in the clip", .0.words())]
     Event(EventKind),
+    /// Both ends of a phase are in the clip, the second one first.
+    #[error("{} comes no later than {}, so there is no time between them", .end.words(), .start.words())]
+    NoTime {
+        /// Where the phase would begin.
+        start: EventKind,
+        /// Where it would end.
+        end: EventKind,
+    },
+    /// The layout has no such point.
+    #[error("no {point} among the points of this clip")]
+    NoPoint {
+        /// The point in words; without a side where neither is there.
+        point: String,
+    },
     /// The athlete's facing is undecided, so front and back cannot be told.
     #[error("which way the athlete faces is undecided; give it")]
     Facing,
@@ -173,6 +187,7 @@ pub struct Trial {
     found: Found,
     leg: Uncertain,
     near: Side,
+    near_told: bool,
     facing: Facing,
     tilt_sd: f64,
     assumed_level: bool,
@@ -212,10 +227,8 @@ impl Trial {
             Facing::Given(right) | Facing::Found { right, .. } => Some(right),
             Facing::Undecided { .. } => None,
         };
-        let near = settings
-            .near
-            .or_else(|| near_side(&tracks, faces_right))
-            .unwrap_or(Side::Left);
+        let told = settings.near.or_else(|| near_side(&tracks, faces_right));
+        let near = told.unwrap_or(Side::Left);
         let (length, sd) = leg_length(&tracks, near)
             .or_else(|| leg_length(&tracks, near.other()))
             .ok_or(TrialError::NoLeg)?;
@@ -238,6 +251,7 @@ impl Trial {
             found,
             leg: Uncertain::new(length, sd),
             near,
+            near_told: told.is_some(),
             facing,
             tilt_sd: if upright.assumed_level {
                 assumed
@@ -278,6 +292,12 @@ impl Trial {
     #[must_use]
     pub fn near(&self) -> Side {
         self.near
+    }
+
+    /// Whether it was given, or told by the points or the facing; else [`Trial::near`] is the left, for want of a better.
+    #[must_use]
+    pub fn knows_near(&self) -> bool {
+        self.near_told
     }
 
     /// Which way the athlete faces, and how that is known.

@@ -85,9 +85,11 @@ impl Trial {
         };
         let ends = ends.iter().copied();
         let found = |kind: &crate::EventKind| self.found.event(*kind).is_some();
-        match std::iter::once(start).find(|kind| !found(kind)) {
-            Some(start) => NotSeen::Event(start),
-            None if ends.clone().any(|kind| found(&kind)) => NotSeen::Undefined("the phase ends before it begins"),
+        if !found(&start) {
+            return NotSeen::Event(start);
+        }
+        match ends.clone().find(found) {
+            Some(end) => NotSeen::NoTime { start, end },
             None => NotSeen::Event(ends.clone().next().unwrap_or(start)),
         }
     }
