@@ -269,6 +269,59 @@ fn results_of_the_program_are_no_attempts() {
 }
 
 #[test]
+fn attempts_beside_tables_count_and_what_is_left_out_is_told() {
+    let bench = Bench::new();
+    fill(&bench, "club/monday", 2);
+    fill(&bench, "club/tuesday", 3);
+    // Monday's tables lie among Monday's attempts, journal and all; one file there cannot be read.
+    bench.put("club/monday/aa.json", b"{");
+    bench
+        .run(&["batch", "club/monday", "--out", "club/monday", "--jsonl"])
+        .ended(3);
+    std::fs::remove_file(bench.path("club/monday/aa.json")).unwrap();
+    for out in ["out", "club/tuesday"] {
+        let run = bench.run(&["batch", "club", "--out", out]);
+        run.ended(0);
+        assert!(
+            run.stdout.starts_with("5 attempts: 5 reviewed\n"),
+            "{out}: {}",
+            run.stdout
+        );
+        assert_eq!(
+            run.stderr,
+            "note: left out 3 results of this program: monday/attempts.csv, monday/measures.csv, monday/reviews.jsonl\n"
+        );
+    }
+    let files: Vec<String> = rows(&bench.get("out/attempts.csv"))
+        .into_iter()
+        .map(|mut row| row.remove("file").unwrap())
+        .collect();
+    assert_eq!(
+        files,
+        [
+            "monday/turn-00.json",
+            "monday/turn-01.json",
+            "tuesday/turn-00.json",
+            "tuesday/turn-01.json",
+            "tuesday/turn-02.json"
+        ]
+    );
+    bench.put("lines/reviews.jsonl", bench.get("club/monday/reviews.jsonl").as_bytes());
+    bench
+        .run(&["batch", "lines", "--out", "out"])
+        .failed("error: lines: found only results of this program in it, expected keypoint files\n");
+    let review = bench.run(&["review", "lines/reviews.jsonl"]);
+    review.ended(2);
+    assert!(
+        review
+            .stderr
+            .ends_with("\nhint: that is a result of this program; give the attempt that it was made from\n"),
+        "{}",
+        review.stderr
+    );
+}
+
+#[test]
 fn a_folder_of_frames_is_one_attempt() {
     let bench = Bench::new();
     fill(&bench, "club", 2);

@@ -301,7 +301,7 @@ fn journal() {
     std::fs::write(clips.join("bad.json"), b"{").unwrap();
     let out = folder.path().join("out");
     let drill = catalogue.drill("handspring-floor").unwrap().clone();
-    let work = find_attempts(&clips, &out, Some(drill), &Settings::default().import).unwrap();
+    let work = find_attempts(&clips, Some(drill), &Settings::default().import).unwrap();
     let made = |settings: Settings| -> ([Vec<u8>; 2], Vec<u8>) {
         let (tables, _) = batch(&catalogue, &work, &out, settings).unwrap();
         (tables, std::fs::read(out.join(JOURNAL)).unwrap())

@@ -62,7 +62,7 @@ fn tables(folder: &Path, threads: usize) -> [Vec<u8>; 3] {
     let catalogue = Catalogue::shipped();
     let settings = Settings::default();
     let out = folder.join(format!("out-{threads}"));
-    let work = find_attempts(&folder.join("in"), &out, None, &settings.import).unwrap();
+    let work = find_attempts(&folder.join("in"), None, &settings.import).unwrap();
     let batch = Batch {
         catalogue: &catalogue,
         settings,

@@ -141,4 +141,5 @@ fn hint_of_table(file: &str, columns: &str) -> &'static str {
     }
 }
 
-const RESULT: &str = "that is a result of this program; give the attempt that it was made from";
+/// What to do with a result given as an attempt.
+pub(crate) const RESULT: &str = "that is a result of this program; give the attempt that it was made from";

@@ -20,7 +20,7 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     let work = if args.attempts.is_file() {
         read_manifest(&args.attempts, catalogue, drill)?
     } else {
-        find_attempts(&args.attempts, &args.out, drill, &settings.import)?
+        find_attempts(&args.attempts, drill, &settings.import)?
     };
     for note in &work.notes {
         tell(&format!("note: {note}"));

@@ -1,13 +1,16 @@
 //! `springline review`.
 
+use std::path::Path;
+
 use springline_drills::Catalogue;
 use springline_report::{MEASURE_COLUMNS, Review, Style, measure_rows, text, to_json};
+use springline_review::batch::is_result;
 use springline_review::{Error, Reviewer, may_write};
 
 use super::named_drill;
 use crate::Ended;
 use crate::args::{Form, Review as Args};
-use crate::failure::Failure;
+use crate::failure::{Failure, RESULT};
 use crate::output::{deliver, style};
 
 pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> {
@@ -18,7 +21,9 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
         may_write(out, args.force)?;
     }
     let mut reviewer = Reviewer::new(catalogue, settings);
-    let attempt = reviewer.import(&args.attempt)?;
+    let attempt = reviewer
+        .import(&args.attempt)
+        .map_err(|error| not_an_attempt(error.into(), &args.attempt))?;
     let drill = match (named, &attempt.given.drill) {
         (Some(drill), _) => drill,
         (None, Some(id)) => catalogue.drill(id)?.clone(),
@@ -36,6 +41,18 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
         return Ok(Ended::StandardNotMet);
     }
     Ok(Ended::Done)
+}
+
+/// Reviews one a line are broken JSON to whoever expects an attempt: says what they are.
+fn not_an_attempt(failure: Failure, path: &Path) -> Failure {
+    if failure.hint.is_none() && is_result(path) {
+        return Failure::new(format!(
+            "{}: found a result of this program, expected an attempt",
+            path.display()
+        ))
+        .hint(RESULT);
+    }
+    failure
 }
 
 fn in_form(review: &Review, form: Form, style: Style) -> String {

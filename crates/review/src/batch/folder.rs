@@ -5,26 +5,26 @@ use std::path::{Path, PathBuf};
 use springline_drills::Drill;
 use springline_keypoints::{ImportOptions, Importer};
 
-use super::journal::JOURNAL;
 use super::left_out::{LeftOut, notes};
 use super::{Item, Work};
 use crate::error::Error;
 
 /// Endings of files that are taken for attempts.
 const ENDINGS: [&str; 3] = ["json", "csv", "tsv"];
+/// Ending of reviews one a line, which are never attempts.
+const LINES: &str = "jsonl";
 
 /// Finds the attempts of a folder and of the folders inside it: every `.json`, `.csv` and `.tsv` file is one, and so is
-/// a folder with one JSON file per frame (told by what is in the files). Hidden files and output folders are passed
-/// over; results of this program and manifests that lie among the attempts are left out, and a note says so.
+/// a folder with one JSON file per frame (told by what is in the files). Hidden files are passed over; results of this
+/// program and manifests that lie among the attempts are left out, and a note says so.
 ///
 /// # Inputs
-/// `out`: the output folder; `drill`: the drill of all, or `None` for the drill that each file names.
+/// `drill`: the drill of all, or `None` for the drill that each file names.
 /// # Errors
 /// [`Error::Read`] if the folder cannot be listed; [`Error::NothingFound`]; [`Error::OneAttempt`] if the folder itself
 /// holds the frames of one attempt. A folder inside it that cannot be listed becomes an attempt that cannot be read.
-pub fn find_attempts(folder: &Path, out: &Path, drill: Option<Drill>, options: &ImportOptions) -> Result<Work, Error> {
+pub fn find_attempts(folder: &Path, drill: Option<Drill>, options: &ImportOptions) -> Result<Work, Error> {
     let mut search = Search {
-        out: out.canonicalize().ok(),
         options: ImportOptions {
             // A lone frame has no rate and perhaps no size; any will do to count frames.
             rate_hz: options.rate_hz.or(Some(60.0)),
@@ -65,7 +65,6 @@ pub fn find_attempts(folder: &Path, out: &Path, drill: Option<Drill>, options: &
 }
 
 struct Search {
-    out: Option<PathBuf>,
     options: ImportOptions,
     importer: Importer,
     drill: Option<usize>,
@@ -109,6 +108,8 @@ impl Search {
                 folders.push((name, path));
             } else if is_attempt(&path) {
                 files.push((name, path));
+            } else if ending(&path) == LINES && LeftOut::of(&path) == Some(LeftOut::Result) {
+                self.left_out.push((LeftOut::Result, name));
             }
         }
         let (frames, mut others): (Vec<_>, Vec<_>) = files.into_iter().partition(|(_, path)| ending(path) == "json");
@@ -128,18 +129,11 @@ impl Search {
             }
         }
         for (name, path) in folders {
-            if self.is_output(&path) {
-                continue;
-            }
             if self.folder(&path, &name).is_err() {
                 self.add(name, path);
             }
         }
         Ok(())
-    }
-
-    fn is_output(&self, path: &Path) -> bool {
-        path.join(JOURNAL).exists() || (self.out.is_some() && path.canonicalize().ok() == self.out)
     }
 
     /// Whether the JSON files of a folder are the frames of one attempt: numbered, and a single frame in each. That is told

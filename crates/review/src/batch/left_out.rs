@@ -52,6 +52,12 @@ impl LeftOut {
     }
 }
 
+/// Whether a file is a table or a review that this program wrote, told by how it begins.
+#[must_use]
+pub fn is_result(path: &Path) -> bool {
+    LeftOut::of(path) == Some(LeftOut::Result)
+}
+
 fn is_review(start: &str) -> bool {
     let first = start.trim_start_matches(['{', '[']).trim_start();
     first.starts_with("\"springline-review\"")
@@ -100,6 +106,10 @@ mod tests {
             (measures.as_str(), Some(LeftOut::Result)),
             (attempts.as_str(), Some(LeftOut::Result)),
             ("{\n  \"springline-review\": 1,\n", Some(LeftOut::Result)),
+            (
+                "{\"springline-review\":1,\"file\":\"x\",\"error\":\"y\"}\n",
+                Some(LeftOut::Result),
+            ),
             (
                 "{\"format\": \"springline-attempt\", \"note\": \"springline-review\"",
                 None,

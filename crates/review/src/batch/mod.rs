@@ -16,7 +16,7 @@
 //! let drill = catalogue.drill("handspring-floor")?.clone();
 //! let settings = Settings::default();
 //! let (folder, out) = (Path::new("monday"), Path::new("monday-tables"));
-//! let work = find_attempts(folder, out, Some(drill), &settings.import)?;
+//! let work = find_attempts(folder, Some(drill), &settings.import)?;
 //! let batch = Batch {
 //!     catalogue: &catalogue,
 //!     settings,
@@ -44,6 +44,7 @@ use springline_drills::Drill;
 
 pub use folder::find_attempts;
 pub use journal::JOURNAL;
+pub use left_out::is_result;
 pub use manifest::{is_date, read_manifest};
 pub use run::{Batch, Progress, Summary, run};
 pub use tables::{ATTEMPTS, MEASURES, REVIEWS};

@@ -364,8 +364,9 @@ impl Worker<'_> {
             &mut rows.attempt,
         );
         if self.jsonl {
-            let line = serde_json::json!({"springline-review": 1, "file": item.name, "error": error});
-            rows.json = format!("{line}\n");
+            // What the line is comes first, as in a review: it is told by that.
+            let [file, error] = [&item.name, &error].map(|text| serde_json::Value::from(text.as_str()));
+            rows.json = format!("{{\"springline-review\":1,\"file\":{file},\"error\":{error}}}\n");
         }
         Done::New(Box::new(rows))
     }
