@@ -54,6 +54,9 @@ impl From<Error> for Failure {
             Error::Exists { found: "a folder", .. } | Error::NotAFolder { .. } => {
                 Failure::new(error.to_string()).hint("another name with --out")
             }
+            Error::OverInput { .. } => {
+                Failure::new(error.to_string()).hint("another name or folder for what is written")
+            }
             Error::Exists { .. } => Failure::new(error.to_string()).hint("another name, or --force to write over it"),
             Error::Manifest { problems } => {
                 let hint = if problems[0].ends_with("found JSON, expected a table of attempts (CSV) with a header row")

@@ -59,6 +59,14 @@ pub enum Error {
         /// What is there.
         found: &'static str,
     },
+    /// A result would be written over a file that it is made from.
+    #[error("{}: found {input}, which is read here, expected another file to write to", path.display())]
+    OverInput {
+        /// Where it would be written.
+        path: PathBuf,
+        /// What is read, as it was named.
+        input: String,
+    },
     /// A file stands where a folder is to be written.
     #[error("{}: found a file, expected a folder", path.display())]
     NotAFolder {

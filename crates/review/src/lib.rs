@@ -76,7 +76,7 @@ mod error;
 
 pub use error::Error;
 pub use find_drill::find_drill;
-pub use outfile::{may_write, write_whole};
+pub use outfile::{may_write, spares, write_whole};
 pub use reviewer::{PROGRAM, Reviewed, Reviewer, review};
 pub use settings::{Settings, TABLES, TableChoice};
 pub use springline_report::Review;

@@ -3,6 +3,7 @@
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
+use crate::batch::is_result;
 use crate::error::Error;
 
 /// Whether a file may be written there, to be asked before long work.
@@ -35,6 +36,35 @@ pub fn may_write(path: &Path, force: bool) -> Result<(), Error> {
             ),
         })
     }
+}
+
+/// Sees that none of the files to be written is one that is read, whatever it is called: links and dots in the paths are
+/// followed. Of a folder with a file for each frame, every frame is read.
+///
+/// # Errors
+/// [`Error::OverInput`].
+pub fn spares<'a>(paths: &[PathBuf], inputs: impl IntoIterator<Item = &'a Path>) -> Result<(), Error> {
+    // What is not there yet is read by nobody.
+    let written: Vec<(&PathBuf, PathBuf)> = paths
+        .iter()
+        .filter_map(|path| Some((path, path.canonicalize().ok()?)))
+        .collect();
+    if written.is_empty() {
+        return Ok(());
+    }
+    for input in inputs {
+        let Ok(read) = input.canonicalize() else { continue };
+        let is_frame = |path: &Path| {
+            path.parent() == Some(&read) && path.extension().is_some_and(|ending| ending == "json") && !is_result(path)
+        };
+        if let Some((path, _)) = written.iter().find(|(_, path)| *path == read || is_frame(path)) {
+            return Err(Error::OverInput {
+                path: (*path).clone(),
+                input: input.display().to_string(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// Writes a file under a temporary name in the same folder, then renames it.

@@ -8,7 +8,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use springline_drills::Catalogue;
 use springline_review::batch::{ATTEMPTS, Batch, Progress, Summary, find_attempts, read_manifest, run as run_batch};
 
-use super::named_drill;
+use super::{beside_the_attempts, named_drill};
 use crate::Ended;
 use crate::args::Batch as Args;
 use crate::failure::Failure;
@@ -17,11 +17,16 @@ use crate::output::{complain, print, tell};
 pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> {
     let settings = args.clip.settings()?;
     let drill = named_drill(catalogue, args.drill.as_deref())?;
-    let work = if args.attempts.is_file() {
+    let mut work = if args.attempts.is_file() {
         read_manifest(&args.attempts, catalogue, drill)?
     } else {
         find_attempts(&args.attempts, drill, &settings.import)?
     };
+    work.inputs.extend(beside_the_attempts(
+        catalogue,
+        args.drill.as_deref(),
+        args.clip.layout.as_deref(),
+    ));
     for note in &work.notes {
         tell(&format!("note: {note}"));
     }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use springline_drills::{Catalogue, Error, explain, explain_ladder, own_copy, spec_files, template};
-use springline_review::{find_drill, may_write, write_whole};
+use springline_review::{find_drill, may_write, spares, write_whole};
 
 use crate::Ended;
 use crate::args::Drills;
@@ -83,6 +83,7 @@ fn spec(catalogue: &Catalogue, id: &str) -> Result<String, Failure> {
 fn copy(catalogue: &Catalogue, id: &str, file: Option<&Path>, force: bool) -> Result<(), Failure> {
     let path = file.map_or_else(|| PathBuf::from(format!("{id}.toml")), Path::to_owned);
     let text = spec(catalogue, id)?;
+    spares(std::slice::from_ref(&path), catalogue.own_file(id))?;
     may_write(&path, force)?;
     let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
     let new_id = stem.filter(|stem| stem != id && is_id(stem));

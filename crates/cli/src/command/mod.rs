@@ -9,7 +9,7 @@ mod manual;
 mod review;
 mod schema;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use springline_drills::{Catalogue, Drill};
 use springline_review::find_drill;
@@ -53,6 +53,15 @@ fn catalogue(cli: &Cli) -> Result<Catalogue, Failure> {
         }
         None => Ok(Catalogue::shipped()),
     }
+}
+
+/// The files beside the attempts that decide on a result: own specs of drills, a layout file.
+fn beside_the_attempts(catalogue: &Catalogue, drill: Option<&str>, layout: Option<&str>) -> Vec<PathBuf> {
+    let ids = catalogue.drill_ids().into_iter().chain(catalogue.ladder_ids());
+    let own = ids.filter_map(|id| catalogue.own_file(id)).map(Path::to_owned);
+    let bad = catalogue.bad().iter().map(|bad| bad.path.clone());
+    let named = drill.into_iter().chain(layout).map(PathBuf::from);
+    own.chain(bad).chain(named.filter(|path| path.is_file())).collect()
 }
 
 /// The drill named by `--drill`, if one is.

@@ -1,13 +1,13 @@
 //! `springline review`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use springline_drills::Catalogue;
 use springline_report::{MEASURE_COLUMNS, Review, Style, measure_rows, text, to_json};
 use springline_review::batch::is_result;
-use springline_review::{Error, Reviewer, may_write};
+use springline_review::{Error, Reviewer, may_write, spares};
 
-use super::named_drill;
+use super::{beside_the_attempts, named_drill};
 use crate::Ended;
 use crate::args::{Form, Review as Args};
 use crate::failure::{Failure, RESULT};
@@ -18,6 +18,9 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     args.of_attempt.add_to(&mut settings);
     let named = named_drill(catalogue, args.drill.as_deref())?;
     if let Some(out) = &args.out {
+        let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), args.clip.layout.as_deref());
+        inputs.push(args.attempt.clone());
+        spares(std::slice::from_ref(out), inputs.iter().map(PathBuf::as_path))?;
         may_write(out, args.force)?;
     }
     let mut reviewer = Reviewer::new(catalogue, settings);

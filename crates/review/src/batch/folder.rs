@@ -60,6 +60,7 @@ pub fn find_attempts(folder: &Path, drill: Option<Drill>, options: &ImportOption
     Ok(Work {
         items: search.items,
         drills: drill.into_iter().collect(),
+        inputs: Vec::new(),
         notes: notes(&search.left_out),
     })
 }

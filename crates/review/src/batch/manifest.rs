@@ -1,7 +1,7 @@
 //! A manifest: a CSV table of attempts with athlete, drill, date and frame rate.
 
 use std::collections::HashMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use springline_drills::{Catalogue, Drill};
 
@@ -56,6 +56,7 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
         named: HashMap::new(),
         drills: drill.into_iter().collect(),
         items: Vec::new(),
+        inputs: vec![path.to_owned()],
         problems: Vec::new(),
         notes: Vec::new(),
     };
@@ -75,11 +76,16 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
         });
     }
     let Sheet {
-        items, drills, notes, ..
+        items,
+        drills,
+        inputs,
+        notes,
+        ..
     } = sheet;
     Ok(Work {
         items: items.into_iter().map(|(_, item)| item).collect(),
         drills,
+        inputs,
         notes,
     })
 }
@@ -106,6 +112,7 @@ struct Sheet<'a> {
     named: HashMap<String, Result<usize, String>>,
     drills: Vec<Drill>,
     items: Vec<(u64, Item)>,
+    inputs: Vec<PathBuf>,
     problems: Vec<String>,
     notes: Vec<String>,
 }
@@ -273,6 +280,10 @@ impl Sheet<'_> {
         }
         if let Some(known) = self.named.get(name) {
             return known.clone();
+        }
+        let spec = self.base.join(name);
+        if spec.is_file() {
+            self.inputs.push(spec);
         }
         let found = match find_drill(self.catalogue, name, self.base) {
             Ok(drill) => {

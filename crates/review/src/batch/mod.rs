@@ -83,6 +83,8 @@ pub struct Work {
     pub items: Vec<Item>,
     /// Every drill that is used.
     pub drills: Vec<Drill>,
+    /// What is read besides: the manifest and the spec files that it names. No table is written over any of it.
+    pub inputs: Vec<PathBuf>,
     /// What whoever started the batch should know, one line each: files that were left out, columns that are not used.
     pub notes: Vec<String>,
 }

@@ -16,6 +16,7 @@ use super::manifest::in_one_line;
 use super::tables::{ATTEMPTS, MEASURES, REVIEWS, write_tables};
 use super::{Item, Work};
 use crate::error::Error;
+use crate::outfile::spares;
 use crate::reviewer::{PROGRAM, Reviewer};
 use crate::settings::Settings;
 
@@ -96,7 +97,7 @@ enum Done {
 /// # Inputs
 /// `stop`: set it to stop after the attempts at hand; `progress` is called after each attempt.
 /// # Errors
-/// [`Error::Exists`] if tables are there that no journal goes with; [`Error::Busy`] if another run writes there;
+/// [`Error::OverInput`] if a table would be written over what is read; [`Error::Exists`] if tables are there that no journal goes with; [`Error::Busy`] if another run writes there;
 /// [`Error::Write`]. An attempt that cannot be read is a row, not an error.
 pub fn run(
     batch: &Batch<'_>,
@@ -104,7 +105,7 @@ pub fn run(
     stop: &AtomicBool,
     mut progress: impl FnMut(Progress),
 ) -> Result<Summary, Error> {
-    let jsonl = prepare(batch)?;
+    let jsonl = prepare(batch, work)?;
     let (mut journal, mut known) = Journal::open(&batch.out, batch.fresh)?;
     let fingerprints = Fingerprints::new(batch, work, jsonl);
     let mut places: Vec<Option<Place>> = vec![None; work.items.len()];
@@ -206,11 +207,14 @@ fn id_of(item: &Item, work: &Work) -> String {
 }
 
 /// Makes the folder and sees that nothing foreign is in the way; says whether JSON lines are written.
-fn prepare(batch: &Batch<'_>) -> Result<bool, Error> {
+fn prepare(batch: &Batch<'_>, work: &Work) -> Result<bool, Error> {
     let out = &batch.out;
     if out.is_file() {
         return Err(Error::NotAFolder { path: out.clone() });
     }
+    let read = work.items.iter().map(|item| item.path.as_path());
+    let read = read.chain(work.inputs.iter().map(PathBuf::as_path));
+    spares(&[MEASURES, ATTEMPTS, REVIEWS, JOURNAL].map(|name| out.join(name)), read)?;
     std::fs::create_dir_all(out).map_err(|source| Error::Write {
         path: out.clone(),
         source,
