@@ -82,7 +82,7 @@ impl From<Error> for Failure {
 impl From<keypoints::Error> for Failure {
     fn from(error: keypoints::Error) -> Self {
         let hint = match &error {
-            keypoints::Error::NoRate { .. } => Some("--rate FRAMES_PER_SECOND"),
+            keypoints::Error::NoRate { .. } | keypoints::Error::FrameNumbers { .. } => Some("--rate FRAMES_PER_SECOND"),
             keypoints::Error::NoPicture { .. } => Some("--size WIDTHxHEIGHT"),
             keypoints::Error::NotRecognised { file, found } => Some(hint_of_unknown(file, found)),
             keypoints::Error::NoPointColumns { file, columns } => Some(hint_of_table(file, columns)),

@@ -203,6 +203,17 @@ pub enum Error {
         /// Path of the file.
         file: String,
     },
+    /// Times that count the frames, and no frame rate.
+    #[error(
+        "{file}: found the times {}, {}, {}, ..., which are frame numbers, expected seconds or a frame rate; give the \
+         frame rate", first[0], first[1], first[2]
+    )]
+    FrameNumbers {
+        /// Path of the file.
+        file: String,
+        /// The first three of them.
+        first: [f64; 3],
+    },
     /// A frame rate that no camera has.
     #[error("{file}: found a frame rate of {} per second, expected 1 to 2000{hint}", (found * 1e4).round() / 1e4)]
     BadRate {

@@ -3,7 +3,8 @@
 use crate::ImportOptions;
 use crate::error::Error;
 use crate::limits;
-use crate::sheet::{Sheet, Unit};
+use crate::plain_times;
+use crate::sheet::{Sheet, TimesIn, Unit};
 use crate::steady;
 
 /// The frames of a clip and which records belong to each.
@@ -68,7 +69,7 @@ pub(crate) fn build(
     let rate_hz = asked_hz.or(own_hz);
     let timed = entries.iter().filter(|entry| entry.1.is_some()).count();
     let (numbers, times) = if timed == entries.len() {
-        from_times(file, &entries, options.rate_hz, remarks)?
+        from_times(file, &entries, (sheet.times_in, options.rate_hz, own_hz), remarks)?
     } else if timed > 0 {
         let without = entries
             .iter()
@@ -146,11 +147,11 @@ type NumbersAndTimes = (Vec<i64>, Vec<f64>);
 fn from_times(
     file: &str,
     entries: &[(i64, Option<f64>)],
-    asked_hz: Option<f64>,
+    (times_in, asked_hz, own_hz): (TimesIn, Option<f64>, Option<f64>),
     remarks: &mut Vec<String>,
 ) -> Result<NumbersAndTimes, Error> {
     let numbers: Vec<i64> = entries.iter().map(|entry| entry.0).collect();
-    let times: Vec<f64> = entries.iter().filter_map(|entry| entry.1).collect();
+    let mut times: Vec<f64> = entries.iter().filter_map(|entry| entry.1).collect();
     if let Some(index) = times.iter().position(|time| time.abs() > limits::FAR_S) {
         return Err(Error::Shape {
             file: file.to_owned(),
@@ -158,6 +159,10 @@ fn from_times(
             found: format!("the time {:e} s", times[index]),
             expected: format!("at most {:e} s", limits::FAR_S),
         });
+    }
+    if let Some(taken) = plain_times::taken(file, &times, times_in, asked_hz.or(own_hz))? {
+        remarks.push(taken.remark);
+        times = taken.times;
     }
     for (index, pair) in times.windows(2).enumerate() {
         if pair[1] <= pair[0] {
@@ -200,7 +205,11 @@ fn from_times(
         .filter(|pair| pair[1] - pair[0] > (3.0 * interval).max(0.1))
         .count();
     if gaps > 0 {
-        remarks.push(format!("{gaps} gaps in the times of the frames, each over 0.1 s"));
+        remarks.push(if gaps == 1 {
+            "1 gap in the times of the frames, over 0.1 s".to_owned()
+        } else {
+            format!("{gaps} gaps in the times of the frames, each over 0.1 s")
+        });
     }
     Ok((numbers, times))
 }

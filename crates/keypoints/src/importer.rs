@@ -287,7 +287,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         mut sheet,
         native,
     } = parsed;
-    let mut remarks = Vec::new();
+    let mut remarks = std::mem::take(&mut sheet.remarks);
     let timeline = frames::build(name, &sheet, options, &mut remarks)?;
     let was_shares = frames::to_px(name, &mut sheet, options, &mut remarks)?;
     score_remarks(&sheet, options, &mut remarks);

@@ -11,6 +11,14 @@ pub(crate) fn nearest(word: &str) -> &'static str {
         .unwrap_or("left_hip")
 }
 
+/// The landmark that a misspelt name is meant for; `None` where it is like none of them.
+pub(crate) fn meant(word: &str) -> Option<&'static str> {
+    const MOST_SLIPS: usize = 2;
+    let plain: String = words(word).join("_");
+    let near = nearest(&plain);
+    (strsim::damerau_levenshtein(near, &plain) <= MOST_SLIPS).then_some(near)
+}
+
 /// The landmark that a point name means, however it is written: `left_hip`, `LeftHip`, `L Hip`,
 /// `hip_l`, `l-hip`, `leftHip`. `None` for points that we have no landmark for.
 pub(crate) fn landmark(name: &str) -> Option<Landmark> {
@@ -126,5 +134,9 @@ mod tests {
             assert_eq!(landmark(name), None, "{name}");
         }
         assert_eq!(nearest("left_hipp"), "left_hip");
+        assert_eq!(meant("LeftSholder"), Some("left_shoulder"));
+        for other in ["neck", "mid_hip", "left_eye_inner", "left_hand", "chest", ""] {
+            assert_eq!(meant(other), None, "{other}");
+        }
     }
 }

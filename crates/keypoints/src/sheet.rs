@@ -40,6 +40,28 @@ pub(crate) enum Unit {
     Unsaid,
 }
 
+/// What times are in, as far as somebody said it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum TimesIn {
+    /// Seconds by the form of the file.
+    Form,
+    /// Nobody said it: seconds, unless they can't be.
+    Unsaid,
+    /// A name or a layout file said it; they are seconds by now.
+    Stated,
+}
+
+impl TimesIn {
+    /// For times in units of so many seconds; 1 is what is taken where nobody said anything.
+    pub(crate) fn units_of(seconds: f64) -> TimesIn {
+        if seconds == 1.0 {
+            TimesIn::Unsaid
+        } else {
+            TimesIn::Stated
+        }
+    }
+}
+
 /// All records of a file or folder.
 #[derive(Clone, Debug)]
 pub(crate) struct Sheet {
@@ -55,6 +77,7 @@ pub(crate) struct Sheet {
     pub bare: Vec<(i64, Option<f64>)>,
     pub picture: Option<(f64, f64)>,
     pub rate_hz: Option<f64>,
+    pub times_in: TimesIn,
     pub unit: Unit,
     /// Y still grows upward, as in the file.
     pub y_up: bool,
@@ -64,6 +87,8 @@ pub(crate) struct Sheet {
     pub high_scores: usize,
     /// Points at exactly (0, 0) without a score, taken as missing.
     pub zeros: usize,
+    /// What else there is to tell of the file.
+    pub remarks: Vec<String>,
 }
 
 impl Sheet {
@@ -77,11 +102,13 @@ impl Sheet {
             bare: Vec::new(),
             picture: None,
             rate_hz: None,
+            times_in: TimesIn::Form,
             unit: Unit::Unsaid,
             y_up: false,
             low_scores: 0,
             high_scores: 0,
             zeros: 0,
+            remarks: Vec::new(),
         }
     }
 

@@ -8,11 +8,12 @@ use csv::{ReaderBuilder, StringRecord, Trim};
 use crate::ImportOptions;
 use crate::error::Error;
 use crate::layout::Layout;
+use crate::left_over;
 use crate::limits;
 use crate::names;
 use crate::numbers::{last_digits, shortened};
 use crate::shape::TableShape;
-use crate::sheet::{Columns, Intake, Record, Sheet};
+use crate::sheet::{Columns, Intake, Record, Sheet, TimesIn};
 use crate::table_header::{column, point_in, recognised};
 
 /// What a table turned out to be.
@@ -47,6 +48,12 @@ fn delimiter(text: &str) -> u8 {
         .into_iter()
         .max_by_key(|mark| count(*mark as char))
         .unwrap_or(b',')
+}
+
+/// Whether names of points are taken in any spelling, so that one may be misspelt.
+fn spelt_freely(found: &[String], options: &ImportOptions) -> bool {
+    let by_number = found.iter().all(|name| name.parse::<usize>().is_ok());
+    !by_number && options.layout.as_ref().is_none_or(|layout| layout.names.is_empty())
 }
 
 /// Reads a table of either kind.
@@ -248,6 +255,12 @@ impl Reader<'_> {
             .map(str::to_owned)
             .collect();
         let layout = self.layout(&found, options)?;
+        let mut remarks = Vec::new();
+        if spelt_freely(&found, options) {
+            let column = |name: &str| shape.x.replace("{point}", name);
+            remarks.extend(left_over::unknown(&found, "columns", column));
+            remarks.extend(left_over::halves(header, (&shape.x, &shape.y)));
+        }
         let mut columns = Vec::new();
         for (point, name) in layout.names.iter().enumerate() {
             let place = |pattern: &str| header.iter().position(|column| point_in(pattern, column) == Some(name));
@@ -257,6 +270,8 @@ impl Reader<'_> {
             columns.push((point, x, y, shape.score.as_deref().and_then(place)));
         }
         let mut intake = self.intake(layout, shape.score.is_some(), options);
+        intake.sheet.remarks = remarks;
+        intake.sheet.times_in = TimesIn::units_of(shape.time_unit_s);
         let mut heads = Heads::default();
         let mut known: HashMap<(i64, Option<i64>), ()> = HashMap::new();
         let mut row = StringRecord::new();
@@ -316,6 +331,10 @@ impl Reader<'_> {
             }
         }
         let layout = self.layout(&found, options)?;
+        let mut remarks = Vec::new();
+        if spelt_freely(&found, options) {
+            remarks.extend(left_over::unknown(&found, "points", str::to_owned));
+        }
         let points: HashMap<String, usize> = layout
             .names
             .iter()
@@ -323,6 +342,8 @@ impl Reader<'_> {
             .map(|(point, name)| (name.clone(), point))
             .collect();
         let mut intake = self.intake(layout, shape.score.is_some(), options);
+        intake.sheet.remarks = remarks;
+        intake.sheet.times_in = TimesIn::units_of(shape.time_unit_s);
         // Rows below zero: frames are told apart by their times.
         let mut heads = Heads {
             rows: -1,

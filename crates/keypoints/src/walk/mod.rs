@@ -14,7 +14,7 @@ use crate::layout::Layout;
 use crate::limits;
 use crate::numbers::{Numbers, One, Tag, last_digits, shortened};
 use crate::shape::{JsonShape, Where};
-use crate::sheet::{Columns, Intake, Sheet};
+use crate::sheet::{Columns, Intake, Sheet, TimesIn};
 
 /// Reads files by a layout's places into one sheet.
 pub(crate) struct Walker {
@@ -102,6 +102,7 @@ impl Walker {
                 person: "the frame".to_owned(),
             });
         }
+        self.intake.sheet.times_in = TimesIn::units_of(self.shape.time_unit_s);
         Ok((self.intake.layout, self.intake.sheet))
     }
 
