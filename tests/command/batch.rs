@@ -566,10 +566,10 @@ fn a_later_run_reads_only_what_is_new_or_changed() {
         .map(|table| bench.get(&format!("out/{table}")))
         .collect();
 
-    // Other settings, another drill: everything anew. --fresh: the same tables as ever.
-    let off = bench.run(&[&batch[..], &["--cutoff", "off"]].concat());
+    // Other settings: everything anew. --fresh: the same tables as ever.
+    let off = bench.run(&[&batch[..], &["--cutoff", "off", "--force"]].concat());
     assert!(off.ended(0).stdout.starts_with("6 attempts: 6 reviewed\n"));
-    let fresh = bench.run(&[&batch[..], &["--fresh"]].concat());
+    let fresh = bench.run(&[&batch[..], &["--fresh", "--force"]].concat());
     assert!(fresh.ended(0).stdout.starts_with("6 attempts: 6 reviewed\n"));
     for (table, before) in TABLES.iter().zip(resumed) {
         assert_eq!(bench.get(&format!("out/{table}")), before);
@@ -689,7 +689,7 @@ mod interrupted {
         let journal = bench.path("out/springline-batch.journal");
         loop {
             let text = std::fs::read_to_string(&journal).unwrap_or_default();
-            if text.lines().filter(|line| line.starts_with("{\"id\":")).count() == 8 && text.ends_with("\n\n") {
+            if text.lines().filter(|line| line.starts_with("{\"id\":\"turn-")).count() == 8 && text.ends_with("\n\n") {
                 return;
             }
             std::thread::yield_now();

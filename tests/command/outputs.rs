@@ -132,3 +132,102 @@ fn no_review_is_written_over_what_it_is_made_from() {
     let run = bench.run(&[&frames[..], &["--out", "clip/review.txt", "--force"]].concat());
     assert!(!run.stderr.contains("which is read here"), "{}", run.stderr);
 }
+
+/// What a run into the folder `out` is told when that holds other results.
+fn of_another(what: &str, held: &str) -> String {
+    format!(
+        "error: out: found the results of {what} in it ({held}), expected a folder of its own for each batch\n\
+         hint: another folder with --out, or --force to replace those results\n"
+    )
+}
+
+#[test]
+fn tables_of_another_batch_are_kept() {
+    let bench = Bench::new();
+    bench.put("monday/turn.json", &demo("a-clean"));
+    bench.put("tuesday/turn.json", &demo("b-hands-near-feet"));
+    bench.put("list.csv", b"file\nmonday/turn.json\n");
+    let into = |from: &str, options: &[&str]| bench.run(&[&["batch", from, "--out", "out"], options].concat());
+    let by = ["--drill", "handspring-floor"];
+    into("monday", &by).ended(0).quiet();
+    let tables = ["out/attempts.csv", "out/measures.csv", "out/springline-batch.journal"];
+    let first = tables.map(|table| bench.get(table));
+    let other = of_another("another batch", "monday, drill handspring-floor");
+    for (from, options) in [
+        ("tuesday", &by[..]),
+        ("list.csv", &by),
+        ("monday", &[]),
+        ("monday", &["--drill", "handspring-thin-mat"]),
+        ("tuesday", &["--drill", "handspring-floor", "--fresh"]),
+    ] {
+        into(from, options).failed(&other);
+    }
+    into("monday", &["--drill", "handspring-floor", "--cutoff", "off"]).failed(&of_another(
+        "this batch with other options",
+        "monday, drill handspring-floor",
+    ));
+    assert_eq!(tables.map(|table| bench.get(table)), first);
+
+    // The same work goes on: however the folder is spelled, with JSON lines too, and after both were moved together.
+    for (from, options) in [
+        ("./monday/", &by[..]),
+        ("tuesday/../monday", &[by[0], by[1], "--jsonl"]),
+    ] {
+        let run = into(from, options);
+        assert!(run.ended(0).stdout.starts_with("1 attempt: "), "{}", run.stdout);
+    }
+    std::fs::create_dir(bench.path("season")).unwrap();
+    for name in ["monday", "out"] {
+        std::fs::rename(bench.path(name), bench.path(&format!("season/{name}"))).unwrap();
+    }
+    let run = bench.run(&["batch", "season/monday", by[0], by[1], "--out", "season/out", "--jsonl"]);
+    assert!(
+        run.ended(0).stdout.starts_with("1 attempt: 1 kept from before\n"),
+        "{}",
+        run.stdout
+    );
+}
+
+#[test]
+fn force_replaces_the_tables_of_another_batch() {
+    let bench = Bench::new();
+    // Of the same name, size and time, and yet another attempt.
+    let clean = demo("a-clean");
+    let mut near = demo("b-hands-near-feet");
+    near.resize(clean.len().max(near.len()), b' ');
+    let mut padded = clean.clone();
+    padded.resize(near.len(), b' ');
+    for (folder, bytes) in [("monday", &padded), ("tuesday", &near)] {
+        bench.put(&format!("{folder}/turn.json"), bytes);
+        let file = std::fs::File::options()
+            .write(true)
+            .open(bench.path(&format!("{folder}/turn.json")))
+            .unwrap();
+        file.set_modified(std::time::UNIX_EPOCH + std::time::Duration::from_secs(1_800_000_000))
+            .unwrap();
+    }
+    bench.run(&["batch", "monday", "--out", "out"]).ended(0);
+    let run = bench.run(&["batch", "tuesday", "--out", "out", "--force"]);
+    run.ended(0).quiet();
+    assert!(run.stdout.starts_with("1 attempt: 1 reviewed\n"), "{}", run.stdout);
+    assert!(bench.get("out/attempts.csv").contains("hands-near-feet"));
+    // Now the folder is that batch's.
+    let run = bench.run(&["batch", "tuesday", "--out", "out"]);
+    assert!(run.ended(0).stdout.starts_with("1 attempt: 1 kept from before\n"));
+    bench
+        .run(&["batch", "monday", "--out", "out"])
+        .failed(&of_another("another batch", "tuesday, each by its own drill"));
+}
+
+#[test]
+fn a_batch_in_which_nothing_could_be_read_is_no_loss() {
+    let bench = Bench::new();
+    let no_drill = String::from_utf8(demo("a-clean"))
+        .unwrap()
+        .replace("\"drill\":\"handspring-floor\",", "");
+    bench.put("club/turn.json", no_drill.as_bytes());
+    bench.run(&["batch", "club", "--out", "out"]).ended(3);
+    let run = bench.run(&["batch", "club", "--drill", "handspring-floor", "--out", "out"]);
+    run.ended(0).quiet();
+    assert!(run.stdout.starts_with("1 attempt: 1 reviewed\n"), "{}", run.stdout);
+}

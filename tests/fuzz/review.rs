@@ -215,7 +215,7 @@ fn batch(catalogue: &Catalogue, work: &Work, out: &Path, settings: Settings) -> 
         threads: 1,
         jsonl: false,
         fresh: false,
-        force: false,
+        force: true,
     };
     let mut kept = 0;
     let summary = run(&batch, work, &AtomicBool::new(false), |progress| kept = progress.kept)?;

@@ -94,7 +94,7 @@ pub(crate) struct Batch {
     /// Forget finished work and start anew
     #[arg(long)]
     pub fresh: bool,
-    /// Write over tables of the same names that another program left there
+    /// Replace tables that another program, or a batch of other attempts, drill or options, left there
     #[arg(long)]
     pub force: bool,
     #[command(flatten)]

@@ -54,6 +54,9 @@ impl From<Error> for Failure {
             Error::Exists { found: "a folder", .. } | Error::NotAFolder { .. } => {
                 Failure::new(error.to_string()).hint("another name with --out")
             }
+            Error::OtherBatch { .. } => {
+                Failure::new(error.to_string()).hint("another folder with --out, or --force to replace those results")
+            }
             Error::OverInput { .. } => {
                 Failure::new(error.to_string()).hint("another name or folder for what is written")
             }

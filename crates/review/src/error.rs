@@ -109,6 +109,19 @@ pub enum Error {
         /// Every problem: file, line, what was found, what was expected.
         problems: Vec<String>,
     },
+    /// The folder holds what came of a batch of other attempts, by another drill or with other options.
+    #[error(
+        "{}: found the results of {what} in it ({held}), expected a folder of its own for each batch",
+        path.display()
+    )]
+    OtherBatch {
+        /// The folder.
+        path: PathBuf,
+        /// How that batch differs.
+        what: &'static str,
+        /// Its attempts and its drill.
+        held: String,
+    },
     /// Another run writes to the same folder.
     #[error("{}: found in use by another run, expected a folder of its own for each", path.display())]
     Busy {

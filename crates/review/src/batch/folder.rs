@@ -59,6 +59,8 @@ pub fn find_attempts(folder: &Path, drill: Option<Drill>, options: &ImportOption
     search.items.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(Work {
         items: search.items,
+        from: folder.to_owned(),
+        drill: drill.as_ref().map(|drill| drill.id.clone()),
         drills: drill.into_iter().collect(),
         inputs: Vec::new(),
         notes: notes(&search.left_out),

@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 
+use super::origin::Origin;
 use crate::error::Error;
 use crate::outfile::Part;
 
@@ -19,6 +20,10 @@ pub const JOURNAL: &str = "springline-batch.journal";
 
 /// First line: what the file is.
 const FIRST_LINE: &str = "{\"springline-batch\":1}\n";
+/// Outcome of an attempt that could not be read.
+pub(super) const UNREAD: &str = "unread";
+/// Id of the record that says what the batch is of; no attempt has it, for theirs have two lines.
+const ORIGIN: &str = "batch";
 /// Longest announcement, bytes.
 const LONGEST_LINE: u64 = 64 * 1024;
 
@@ -109,11 +114,19 @@ pub(super) struct Journal {
     file: File,
     path: PathBuf,
     end: u64,
+    /// Where the record of the origin lies.
+    origin: Option<Place>,
 }
 
 impl Journal {
-    /// Opens the journal of a folder, or starts one; `fresh` forgets what is in it.
-    pub(super) fn open(folder: &Path, fresh: bool) -> Result<(Self, HashMap<String, Place>), Error> {
+    /// Opens the journal of a folder for a batch of this origin, or starts one; `fresh` forgets what is in it. Results of
+    /// another origin give way only by `force`, if there are any.
+    pub(super) fn open_for(
+        origin: Option<&Origin>,
+        folder: &Path,
+        fresh: bool,
+        force: bool,
+    ) -> Result<(Self, HashMap<String, Place>), Error> {
         let path = folder.join(JOURNAL);
         let file = OpenOptions::new()
             .read(true)
@@ -129,17 +142,38 @@ impl Journal {
             Err(TryLockError::WouldBlock) => return Err(Error::Busy { path }),
             Err(TryLockError::Error(source)) => return Err(cannot_write(&path, source)),
         }
-        let mut journal = Self { file, path, end: 0 };
-        let mut places = HashMap::new();
-        if !fresh {
-            (places, journal.end) = read(&journal.file).map_err(|source| journal.failed(source))?;
-            let length = journal.file.metadata().map_err(|source| journal.failed(source))?.len();
-            if journal.end == 0 && length > 0 {
-                return Err(Error::Exists {
-                    path: journal.path,
-                    found: "a file that is no journal of this program",
-                });
+        let mut journal = Self {
+            file,
+            path,
+            end: 0,
+            origin: None,
+        };
+        let (mut places, end) = read(&journal.file).map_err(|source| journal.failed(source))?;
+        let length = journal.file.metadata().map_err(|source| journal.failed(source))?.len();
+        if end == 0 && length > 0 && !fresh {
+            return Err(Error::Exists {
+                path: journal.path,
+                found: "a file that is no journal of this program",
+            });
+        }
+        journal.end = end;
+        journal.origin = places.remove(ORIGIN);
+        let held = journal.held()?;
+        if let (Some(held), Some(origin)) = (&held, origin)
+            && held != origin
+        {
+            if !force && places.values().any(|place| place.outcome != UNREAD) {
+                return Err(held.kept_from(origin, folder));
             }
+            if held.from != origin.from {
+                // Files of the same name, size and time would be taken for each other.
+                places.clear();
+            }
+        }
+        if fresh {
+            places.clear();
+            journal.end = 0;
+            journal.origin = None;
         }
         journal
             .file
@@ -148,7 +182,26 @@ impl Journal {
         if journal.end == 0 {
             journal.append(FIRST_LINE.as_bytes())?;
         }
+        if let Some(origin) = origin
+            && (journal.origin.is_none() || held.as_ref() != Some(origin))
+        {
+            journal.origin = Some(journal.add(&Rows {
+                id: ORIGIN.to_owned(),
+                measures: serde_json::to_string(origin).expect("plain texts always serialise"),
+                ..Rows::default()
+            })?);
+        }
         Ok((journal, places))
+    }
+
+    /// The origin that the journal has on record.
+    fn held(&mut self) -> Result<Option<Origin>, Error> {
+        let Some(place) = self.origin.clone() else {
+            return Ok(None);
+        };
+        let mut rows = Vec::new();
+        self.rows(&place, &mut rows)?;
+        Ok(serde_json::from_slice(&rows).ok())
     }
 
     fn failed(&self, source: std::io::Error) -> Error {
@@ -204,10 +257,11 @@ impl Journal {
         let mut part = Part::new(&self.path)?;
         part.write(FIRST_LINE.as_bytes())?;
         let mut rows = Vec::new();
-        for (id, place) in records {
-            self.rows(place, &mut rows)?;
-            let (key, outcome) = (place.key.clone(), place.outcome.clone());
-            let announced = Announced::new(id, key, outcome, place.bytes, &[&rows]);
+        let origin = self.origin.take().map(|place| (ORIGIN.to_owned(), place));
+        let records = records.map(|(id, place)| (id, place.clone()));
+        for (id, place) in origin.into_iter().chain(records) {
+            self.rows(&place, &mut rows)?;
+            let announced = Announced::new(id, place.key, place.outcome, place.bytes, &[&rows]);
             rows.push(b'\n');
             part.write(announced.line().as_bytes())?;
             part.write(&rows)?;
@@ -306,7 +360,15 @@ fn read_line(reader: &mut BufReader<&File>, line: &mut Vec<u8>) -> std::io::Resu
 
 #[cfg(test)]
 mod tests {
+    use super::super::Work;
     use super::*;
+    use crate::settings::Settings;
+
+    impl Journal {
+        fn open(folder: &Path, fresh: bool) -> Result<(Self, HashMap<String, Place>), Error> {
+            Self::open_for(None, folder, fresh, false)
+        }
+    }
 
     fn rows(id: &str, measures: &str) -> Rows {
         Rows {
@@ -392,14 +454,21 @@ mod tests {
     fn what_is_of_no_use_any_more_is_cleared_away() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join(JOURNAL);
-        let (mut journal, _) = Journal::open(folder.path(), false).unwrap();
+        let work = Work {
+            from: folder.path().to_owned(),
+            ..Work::default()
+        };
+        let origin = Origin::new(&work, &Settings::default(), folder.path());
+        let open = || Journal::open_for(origin.as_ref(), folder.path(), false, false).unwrap();
+        let (mut journal, _) = open();
         let long = format!("{}\n", "x".repeat(900_000));
         journal.add(&rows("a", &long)).unwrap();
         journal.add(&rows("a", &long)).unwrap();
         let kept = journal.add(&rows("a", "1,2\n")).unwrap();
         journal.close([("a".to_owned(), &kept)].into_iter()).unwrap();
-        assert!(std::fs::metadata(&path).unwrap().len() < 250);
-        let (mut journal, places) = Journal::open(folder.path(), false).unwrap();
+        assert!(std::fs::metadata(&path).unwrap().len() < 4_000);
+        let (mut journal, places) = open();
+        assert!(origin.is_some() && journal.held().unwrap() == origin);
         let mut bytes = Vec::new();
         journal.rows(&places["a"], &mut bytes).unwrap();
         assert_eq!(bytes, b"1,2\na\n");

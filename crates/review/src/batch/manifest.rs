@@ -48,6 +48,7 @@ const HEADERS: [(Column, &[&str]); 5] = [
 /// [`Error::Read`]; [`Error::Manifest`] with every problem of the others: line, what was found, what was expected.
 pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -> Result<Work, Error> {
     let text = read(path)?;
+    let drill_of_all = drill.as_ref().map(|drill| drill.id.clone());
     let mut sheet = Sheet {
         file: path.display().to_string(),
         base: path.parent().unwrap_or(Path::new("")),
@@ -85,6 +86,8 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
     Ok(Work {
         items: items.into_iter().map(|(_, item)| item).collect(),
         drills,
+        from: path.to_owned(),
+        drill: drill_of_all,
         inputs,
         notes,
     })

@@ -35,6 +35,7 @@ mod folder;
 mod journal;
 mod left_out;
 mod manifest;
+mod origin;
 mod run;
 mod tables;
 
@@ -83,6 +84,10 @@ pub struct Work {
     pub items: Vec<Item>,
     /// Every drill that is used.
     pub drills: Vec<Drill>,
+    /// The folder or manifest that they come from; empty: not known, then results are not kept from another batch.
+    pub from: PathBuf,
+    /// Id of the drill of all; `None`: each row or file names its own.
+    pub drill: Option<String>,
     /// What is read besides: the manifest and the spec files that it names. No table is written over any of it.
     pub inputs: Vec<PathBuf>,
     /// What whoever started the batch should know, one line each: files that were left out, columns that are not used.

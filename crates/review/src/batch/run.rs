@@ -11,8 +11,9 @@ use sha2::{Digest as _, Sha256};
 use springline_drills::{Catalogue, Drill};
 use springline_report::{ATTEMPT_COLUMNS, Unread, attempt_row, measure_rows, to_json_line, unread_row};
 
-use super::journal::{JOURNAL, Journal, Place, Rows};
+use super::journal::{JOURNAL, Journal, Place, Rows, UNREAD};
 use super::manifest::in_one_line;
+use super::origin::Origin;
 use super::tables::{ATTEMPTS, MEASURES, REVIEWS, write_tables};
 use super::{Item, Work};
 use crate::error::Error;
@@ -24,8 +25,6 @@ use crate::settings::Settings;
 const WAITING: usize = 64;
 /// Attempts that could not be read whose errors the summary tells.
 const FIRST_ERRORS: usize = 3;
-/// Outcome of an attempt that could not be read.
-const UNREAD: &str = "unread";
 
 /// A batch to be run.
 #[derive(Clone, Debug)]
@@ -42,7 +41,7 @@ pub struct Batch<'a> {
     pub jsonl: bool,
     /// Forget finished work.
     pub fresh: bool,
-    /// Write over tables that are there without a journal.
+    /// Write over tables that are there without a journal, or that came of another batch.
     pub force: bool,
 }
 
@@ -97,7 +96,7 @@ enum Done {
 /// # Inputs
 /// `stop`: set it to stop after the attempts at hand; `progress` is called after each attempt.
 /// # Errors
-/// [`Error::OverInput`] if a table would be written over what is read; [`Error::Exists`] if tables are there that no journal goes with; [`Error::Busy`] if another run writes there;
+/// [`Error::OverInput`] if a table would be written over what is read; [`Error::Exists`] if tables are there that no journal goes with; [`Error::OtherBatch`]; [`Error::Busy`] if another run writes there;
 /// [`Error::Write`]. An attempt that cannot be read is a row, not an error.
 pub fn run(
     batch: &Batch<'_>,
@@ -106,7 +105,8 @@ pub fn run(
     mut progress: impl FnMut(Progress),
 ) -> Result<Summary, Error> {
     let jsonl = prepare(batch, work)?;
-    let (mut journal, mut known) = Journal::open(&batch.out, batch.fresh)?;
+    let origin = Origin::new(work, &batch.settings, &batch.out);
+    let (mut journal, mut known) = Journal::open_for(origin.as_ref(), &batch.out, batch.fresh, batch.force)?;
     let fingerprints = Fingerprints::new(batch, work, jsonl);
     let mut places: Vec<Option<Place>> = vec![None; work.items.len()];
     let mut summary = Summary {
