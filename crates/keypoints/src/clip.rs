@@ -9,7 +9,7 @@ use crate::sheet::{Sheet, Spot};
 const FRAMES_AT_ONCE: usize = 1 << 14;
 
 /// The points of one athlete: `spots[frame * slots.len() + slot]`.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Clip {
     pub slots: Vec<Landmark>,
     pub times: Vec<f64>,

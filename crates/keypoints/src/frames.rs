@@ -245,10 +245,10 @@ fn from_numbers(
         remarks.push(format!("frame numbers go in steps of {step}; times follow the numbers"));
     }
     if count > entries.len() {
-        remarks.push(format!(
-            "{} frames left out of the file count as frames with nothing seen",
-            count - entries.len()
-        ));
+        remarks.push(match count - entries.len() {
+            1 => "1 frame left out of the file counts as a frame with nothing seen".to_owned(),
+            several => format!("{several} frames left out of the file count as frames with nothing seen"),
+        });
     }
     // The whole range fits: `full` is bounded above.
     let step = i64::try_from(step).unwrap_or(1);
@@ -457,7 +457,12 @@ pub(crate) fn to_px(
         }
     }
     if outside > 0 {
-        remarks.push(format!("{outside} points outside the picture are kept"));
+        let points = if outside == 1 {
+            "point outside the picture is"
+        } else {
+            "points outside the picture are"
+        };
+        remarks.push(format!("{outside} {points} kept"));
     }
     if std::mem::take(&mut sheet.y_up) {
         turn_down(sheet, remarks);

@@ -11,6 +11,7 @@ use crate::attempt_file::PointSd;
 use crate::clip::Clip;
 use crate::discover::{discover, words};
 use crate::error::Error;
+use crate::numbers::counted;
 use crate::recognise::{Format, recognise_json};
 use crate::sample::Sample;
 use crate::sheet::Sheet;
@@ -322,6 +323,9 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     };
     // Sides that the coach clicked are the coach's word.
     let (swaps, originals) = if options.keep_sides || clicked {
+        if clicked && !options.keep_sides {
+            remarks.extend(swaps::remark(&clip));
+        }
         (Vec::new(), Vec::new())
     } else {
         swaps::mend(&mut clip)
@@ -387,20 +391,25 @@ fn events_inside(
 fn score_remarks(sheet: &Sheet, options: &ImportOptions, remarks: &mut Vec<String>) {
     if sheet.low_scores > 0 {
         remarks.push(format!(
-            "{} points with a score under {} count as not seen",
-            sheet.low_scores, options.min_score
+            "{} as not seen",
+            counted(
+                sheet.low_scores,
+                "point",
+                &format!(" with a score under {}", options.min_score),
+                "count"
+            )
         ));
     }
     if sheet.high_scores > 0 {
         remarks.push(format!(
-            "{} scores above their range count as its upper end",
-            sheet.high_scores
+            "{} as its upper end",
+            counted(sheet.high_scores, "score", " above their range", "count")
         ));
     }
     if sheet.zeros > 0 {
         remarks.push(format!(
-            "{} points at exactly (0, 0) without a score count as not seen",
-            sheet.zeros
+            "{} as not seen",
+            counted(sheet.zeros, "point", " at exactly (0, 0) without a score", "count")
         ));
     }
 }

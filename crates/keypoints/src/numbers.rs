@@ -37,6 +37,12 @@ impl Numbers {
     }
 }
 
+/// `1 point counts`, `3 points count`: a number with its noun and verb.
+pub(crate) fn counted(count: usize, noun: &str, between: &str, verb: &str) -> String {
+    let (noun_end, verb_end) = if count == 1 { ("", "s") } else { ("s", "") };
+    format!("{count} {noun}{noun_end}{between} {verb}{verb_end}")
+}
+
 /// At most forty letters of a text, for messages.
 pub(crate) fn shortened(text: &str) -> String {
     match text.char_indices().nth(40) {

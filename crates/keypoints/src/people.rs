@@ -232,12 +232,35 @@ pub(crate) fn follow(file: &str, sheet: &Sheet, frames: &Frames, asked: Option<u
     let choice = AthleteChoice {
         people,
         chosen: index + 1,
-        why,
+        why: format!("{}, {why}", stands(sheet, frames, &paths[index])),
     };
     Ok(Followed {
         records,
         choice: (paths.len() > 1).then_some(choice),
     })
+}
+
+/// Where somebody stands among the others when first seen, in words.
+fn stands(sheet: &Sheet, frames: &Frames, path: &Path) -> String {
+    let Some((frame, record)) = path.members.first().copied() else {
+        return String::new();
+    };
+    let trunk = Trunk::of(&sheet.slots);
+    let x = |record: u32| trunk.body(sheet.spots_of(record as usize)).centre[0];
+    let own = x(record);
+    let others = || frames.records(frame as usize).iter().filter(|other| **other != record);
+    let left = others().filter(|other| x(**other) < own).count();
+    let time = frames.times[frame as usize];
+    match (left, others().count()) {
+        (_, 0) => format!("the only one in view at {time:.2} s"),
+        (0, _) => format!("the one farthest left in the picture at {time:.2} s"),
+        (left, others) if left == others => format!("the one farthest right in the picture at {time:.2} s"),
+        (left, others) => format!(
+            "number {} of {} from the left of the picture at {time:.2} s",
+            left + 1,
+            others + 1
+        ),
+    }
 }
 
 /// Whether no two records carry different numbers of people.

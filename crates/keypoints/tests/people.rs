@@ -91,12 +91,18 @@ fn the_one_who_turns_over_is_followed_past_the_others() {
             assert_eq!(choice.people, 4);
             // From left to right: jumper 300, athlete 500, bystander 1250, walker 1700.
             assert_eq!(choice.chosen, 2);
-            assert_eq!(choice.why, "the only one who turns upside down");
+            assert_eq!(
+                choice.why,
+                "number 2 of 4 from the left of the picture at 0.00 s, the only one who turns upside down"
+            );
             assert!(attempt.recognised.contains("4 people"), "{}", attempt.recognised);
 
             let asked = imported(&people, rate, Some(1)).unwrap();
             assert_eq!(strange(&asked, &others[2]), 0, "{rate} fps, seed {seed}");
-            assert_eq!(asked.athlete.unwrap().why, "asked for");
+            assert_eq!(
+                asked.athlete.unwrap().why,
+                "the one farthest left in the picture at 0.00 s, asked for"
+            );
         }
     }
 }
@@ -107,7 +113,10 @@ fn without_a_turn_the_one_who_moves_most_is_taken() {
     let walks = film(walker);
     let attempt = imported(&[film(figure::bystander), walks.clone()], 60.0, None).unwrap();
     assert_eq!(strange(&attempt, &walks), 0);
-    assert_eq!(attempt.athlete.unwrap().why, "nobody turns upside down; moves most");
+    assert_eq!(
+        attempt.athlete.unwrap().why,
+        "the one farthest right in the picture at 0.00 s, nobody turns upside down; moves most"
+    );
 }
 
 #[test]

@@ -150,3 +150,20 @@ fn a_point_with_one_coordinate_is_named() {
     ));
     assert!(attempt.tracks.at(Landmark::LeftHip, 0).is_none());
 }
+
+#[test]
+fn one_thing_is_told_of_as_one() {
+    let mut text = "frame,point,x,y,score\n".to_owned();
+    for frame in (0..12).filter(|frame| *frame != 5) {
+        for (row, point) in POINTS.iter().enumerate() {
+            let score = if frame == 3 && row == 2 { 0.01 } else { 0.9 };
+            text += &format!("{frame},{point},500,{},{score}\n", 300 + 70 * row);
+        }
+    }
+    let attempt = read(&text, 60.0).unwrap();
+    let told = [
+        "1 frame left out of the file counts as a frame with nothing seen",
+        "1 point with a score under 0.05 counts as not seen",
+    ];
+    assert_eq!(attempt.remarks, told);
+}

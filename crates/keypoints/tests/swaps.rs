@@ -158,3 +158,35 @@ fn swaps_at_the_ends() {
         assert_eq!(wrong(&attempt, &truth, &LEGS), 0, "{:?}", attempt.swaps);
     }
 }
+
+/// A clicked point is the coach's word, but the coach may have slipped.
+#[test]
+fn swaps_of_clicked_points_are_told_and_left() {
+    let exact = figure::film(figure::over_the_hands, figure::DURATION, 60.0);
+    let truth = figure::seen(&exact, 1.0, 0.1, 1);
+    let mut clip = truth.clone();
+    figure::swap(&mut clip, &LEGS, 40, 45);
+    let clicked = |keep_sides| ImportOptions {
+        sd: Some(springline_keypoints::SdChoice::Clicked),
+        keep_sides,
+        ..ImportOptions::default()
+    };
+    let told = |attempt: &Attempt| {
+        attempt
+            .remarks
+            .iter()
+            .any(|remark| remark.starts_with("left and right look"))
+    };
+    let attempt = imported(&clip, 60.0, &clicked(false));
+    let note = "left and right look exchanged in 6 frames (legs; first at 0.67 s); clicked points are left as they are, so \
+                look at them again";
+    assert!(
+        attempt.remarks.iter().any(|remark| remark == note),
+        "{:?}",
+        attempt.remarks
+    );
+    assert!(attempt.swaps.is_empty());
+    assert_eq!(wrong(&attempt, &clip, &LEGS), 0);
+    assert!(!told(&imported(&truth, 60.0, &clicked(false))));
+    assert!(!told(&imported(&clip, 60.0, &clicked(true))));
+}

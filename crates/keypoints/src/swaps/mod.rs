@@ -85,6 +85,28 @@ pub(crate) fn mend(clip: &mut Clip) -> (Vec<Swap>, Vec<Original>) {
     (swaps, originals)
 }
 
+/// A note on swaps that are left as they are, because the points were clicked.
+pub(crate) fn remark(clip: &Clip) -> Option<String> {
+    let (swaps, _) = mend(&mut clip.clone());
+    let mut groups: Vec<&str> = swaps.iter().map(|swap| swap.group).collect();
+    groups.dedup();
+    let mut frames: Vec<usize> = swaps.iter().flat_map(|swap| swap.first..=swap.last).collect();
+    frames.sort_unstable();
+    frames.dedup();
+    let (first, count) = (*frames.first()?, frames.len());
+    let (frames, at) = if count == 1 {
+        ("frame", "at")
+    } else {
+        ("frames", "first at")
+    };
+    Some(format!(
+        "left and right look exchanged in {count} {frames} ({}; {at} {:.2} s); clicked points are left as they are, so \
+         look at them again",
+        groups.join(", "),
+        clip.times[first]
+    ))
+}
+
 /// Whether left and right of any pair are clearly apart in any frame.
 fn ever_apart(clip: &Clip, pairs: &[[usize; 2]], trunk: f64) -> bool {
     let least = (APART * trunk).powi(2);
