@@ -400,13 +400,11 @@ fn every_problem_of_a_manifest_at_once() {
     let bench = Bench::new();
     bench.put(
         "list.csv",
-        b"file,drill,date,rate\nx.json,,2026-02-30,60\n,,,0\ny.json\nz.json,,,\nz.json,,,\n",
+        b"file,drill,date,rate\nx.json,,2026-02-28,60\n,,,50\ny.json\nz.json,,,\nz.json,,,\n",
     );
     let run = bench.run(&["batch", "list.csv", "--out", "out"]);
     run.failed(
-        "error: list.csv: line 2: found date \"2026-02-30\", expected year-month-day, such as 2026-03-14\n\
-         error: list.csv: line 3: found rate \"0\", expected 1 to 2000 frames a second\n\
-         error: list.csv: line 3: found no file, expected the path of a keypoint file\n\
+        "error: list.csv: line 3: found no file, expected the path of a keypoint file\n\
          error: list.csv: line 4: found 1 field, expected 4 as in the header\n\
          error: list.csv: line 6: found \"z.json\" a second time, expected each file once for each drill\n",
     );
@@ -476,6 +474,48 @@ fn a_mistyped_drill_is_the_error_of_its_row() {
     run.ended(0).quiet();
     assert!(
         run.stdout.starts_with("2 attempts: 1 reviewed, 1 kept from before\n"),
+        "{}",
+        run.stdout
+    );
+}
+
+#[test]
+fn a_wrong_date_or_rate_is_the_error_of_its_row() {
+    let bench = Bench::new();
+    fill(&bench, "clips", 3);
+    let list = |first: &str| {
+        let rows = format!(
+            "file,date,rate\nclips/turn-00.json,{first}\nclips/turn-01.json,2026-04-01,60\nclips/turn-02.json,,0\n"
+        );
+        bench.put("list.csv", rows.as_bytes());
+    };
+    list("2026-02-30,fast");
+    let batch = ["batch", "list.csv", DRILL[0], DRILL[1], "--out", "out"];
+    let run = bench.run(&batch);
+    run.ended(3);
+    assert!(
+        run.stdout.starts_with("3 attempts: 1 reviewed, 2 could not be read\n"),
+        "{}",
+        run.stdout
+    );
+    let attempts = rows(&bench.get("out/attempts.csv"));
+    let told: Vec<&str> = attempts.iter().map(|row| row["error"].as_str()).collect();
+    assert_eq!(
+        told,
+        [
+            "clips/turn-00.json: line 2 of the manifest: found date \"2026-02-30\", expected year-month-day, such as \
+             2026-03-14; found rate \"fast\", expected 1 to 2000 frames a second",
+            "",
+            "clips/turn-02.json: line 4 of the manifest: found rate \"0\", expected 1 to 2000 frames a second",
+        ]
+    );
+    // Left out, they are no error any more, and that row is reviewed.
+    list(",");
+    let run = bench.run(&batch);
+    run.ended(3);
+    assert!(
+        run.stdout
+            .starts_with("3 attempts: 1 reviewed, 1 kept from before, 1 could not be read\n"),
         "{}",
         run.stdout
     );

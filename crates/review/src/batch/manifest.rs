@@ -40,7 +40,7 @@ const HEADERS: [(Column, &[&str]); 5] = [
 /// Reads a manifest: a CSV file with a header row and the columns `file`, and as far as known `athlete`, `drill`,
 /// `date` and `rate`. Paths are relative to the manifest; commas or semicolons part the columns.
 ///
-/// A drill that does not exist is the error of its row; a column of another name is not used, and a note says so.
+/// A drill that does not exist, a wrong date or a wrong rate is the error of its row; a column of another name is not used, and a note says so.
 ///
 /// # Inputs
 /// `drill`: the drill of rows without one; `None`: the drill that the file names.
@@ -242,6 +242,7 @@ impl Sheet<'_> {
             rate_hz: None,
             problem: None,
         };
+        let mut problems = Vec::new();
         for (column, field) in columns.iter().zip(record).filter(|(_, field)| !field.is_empty()) {
             match column {
                 None => {}
@@ -254,18 +255,25 @@ impl Sheet<'_> {
                     Ok(drill) => item.drill = Some(drill),
                     Err(problem) => {
                         item.drill = None;
-                        item.problem = Some(format!("line {line} of the manifest: {problem}"));
+                        problems.push(problem);
                     }
                 },
                 Some(Column::Date) if is_date(field) => item.date = Some(field.to_owned()),
                 Some(Column::Date) => {
-                    self.problem(line, &format!("date {field:?}"), "year-month-day, such as 2026-03-14");
+                    let found = readable(&format!("date {field:?}"));
+                    problems.push(format!("found {found}, expected year-month-day, such as 2026-03-14"));
                 }
                 Some(Column::Rate) => match field.parse::<f64>() {
                     Ok(rate) if (1.0..=2000.0).contains(&rate) => item.rate_hz = Some(rate),
-                    _ => self.problem(line, &format!("rate {field:?}"), "1 to 2000 frames a second"),
+                    _ => {
+                        let found = readable(&format!("rate {field:?}"));
+                        problems.push(format!("found {found}, expected 1 to 2000 frames a second"));
+                    }
                 },
             }
+        }
+        if !problems.is_empty() {
+            item.problem = Some(format!("line {line} of the manifest: {}", problems.join("; ")));
         }
         if item.name.is_empty() {
             self.problem(line, "no file", "the path of a keypoint file");
@@ -405,7 +413,6 @@ mod tests {
         let long = "x\u{1b}".repeat(50_000);
         for text in [
             format!("{long}\nturn.json\n"),
-            format!("file,date,rate\nturn.json,\"{long}\",\"{long}\"\n"),
             format!("file\n\"{long}\"\n\"{long}\"\n"),
         ] {
             std::fs::write(&path, text).unwrap();
@@ -416,7 +423,11 @@ mod tests {
         }
         std::fs::write(&path, format!("file,drill,\"{long}\"\nturn.json,\"{long}\",\n")).unwrap();
         let work = read_manifest(&path, &springline_drills::Catalogue::shipped(), None).unwrap();
-        for words in [&work.notes[0], work.items[0].problem.as_ref().unwrap()] {
+        let note = work.notes[0].clone();
+        std::fs::write(&path, format!("file,date,rate\nturn.json,\"{long}\",\"{long}\"\n")).unwrap();
+        let dates = read_manifest(&path, &springline_drills::Catalogue::shipped(), None).unwrap();
+        let [drill, date] = [work, dates].map(|mut work| work.items.remove(0).problem.unwrap());
+        for words in [note, drill, date] {
             assert!(words.len() < 2_000 && !words.contains('\u{1b}'), "{words}");
         }
     }

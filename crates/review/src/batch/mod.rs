@@ -65,7 +65,7 @@ pub struct Item {
     pub date: Option<String>,
     /// Frames per second from the manifest.
     pub rate_hz: Option<f64>,
-    /// Why it cannot be reviewed, as far as the manifest shows: a drill that does not exist. It becomes the row's error.
+    /// Why it cannot be reviewed, as far as the manifest shows: a drill that does not exist, a wrong date or rate. It becomes the row's error.
     pub problem: Option<String>,
 }
 

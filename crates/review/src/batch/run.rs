@@ -273,6 +273,7 @@ impl Fingerprints {
         add(&self.common);
         add(drill.map_or(self.any_drill.as_str(), |drill| &drill.hash));
         add(&format!("{:?} {:?} {:?}", item.athlete, item.date, item.rate_hz));
+        add(item.problem.as_deref().unwrap_or_default());
         add(&state_of(&item.path));
         let digest: [u8; 32] = hash.finalize().into();
         digest[..16].iter().map(|byte| format!("{byte:02x}")).collect()
