@@ -435,6 +435,33 @@ fn every_problem_of_a_manifest_at_once() {
 }
 
 #[test]
+fn a_film_is_no_list_of_attempts() {
+    let bench = Bench::new();
+    bench.put(
+        "turn.mp4",
+        b"\0\0\0\x20ftypisom\0\0\x02\0isomiso2avc1mp41\0\x89\xff\xfe",
+    );
+    let told = "error: turn.mp4: found a film, expected the joint points that a pose tool or a person made of it\n\
+                hint: `springline review --help` and README say what is read\n";
+    bench.run(&["batch", "turn.mp4", "--out", "out"]).failed(told);
+    bench.run(&["review", "turn.mp4", DRILL[0], DRILL[1]]).failed(told);
+    // Larger than any list or keypoint file, and no byte of it written.
+    let film = std::fs::File::options()
+        .append(true)
+        .open(bench.path("turn.mp4"))
+        .unwrap();
+    film.set_len(2 << 30).unwrap();
+    bench.run(&["batch", "turn.mp4", "--out", "out"]).failed(told);
+    bench.run(&["review", "turn.mp4", DRILL[0], DRILL[1]]).failed(told);
+    // A list that was saved in another encoding.
+    bench.put("list.csv", b"file,athlete\nturn.json,M\xfcller\n");
+    bench.run(&["batch", "list.csv", "--out", "out"]).failed(
+        "error: list.csv: line 2: found a letter of another encoding (such as Latin-1) or a file that is no text, expected \
+         UTF-8 text; save the table as UTF-8\n",
+    );
+}
+
+#[test]
 fn a_mistyped_drill_is_the_error_of_its_row() {
     let bench = Bench::new();
     fill(&bench, "clips", 3);

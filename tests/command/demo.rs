@@ -106,7 +106,8 @@ fn nothing_foreign_is_written_over() {
                 .starts_with("error: springline-demo/measures.csv: found a file that is there already")
         );
         assert_eq!(bench.get("springline-demo/measures.csv"), "my own table\n");
-        assert!(!bench.path("springline-demo/ABOUT.txt").exists());
+        // Not so much as a folder was made before that was seen.
+        assert_eq!(names_in(&bench.path("springline-demo")), ["measures.csv"]);
     }
     bench.run(&["demo", "--out", "other"]).ended(0).quiet();
     // A second time changes nothing and is no error; what the coach changed comes back only by --force.
@@ -116,6 +117,11 @@ fn nothing_foreign_is_written_over() {
     assert_eq!(bench.get("other/measures.csv"), "changed\n");
     bench.run(&["demo", "--out", "other", "--force"]).ended(0).quiet();
     assert!(bench.get("other/measures.csv").starts_with("file,athlete"));
+    bench.put("third/reviews", b"x");
+    bench
+        .run(&["demo", "--out", "third"])
+        .failed("error: third/reviews: found a file, expected a folder\nhint: another name with --out\n");
+    assert_eq!(names_in(&bench.path("third")), ["reviews"]);
     bench.put("a-file", b"x");
     bench
         .run(&["demo", "--out", "a-file"])

@@ -93,7 +93,9 @@ impl From<keypoints::Error> for Failure {
                 Some("`springline schema layout` says what each place of a layout file means")
             }
             keypoints::Error::Shape { place, .. } if place == "file names" => Some(FOLDERS),
-            keypoints::Error::NotText { .. } => Some("`springline review --help` and README say what is read"),
+            keypoints::Error::Film { .. } | keypoints::Error::NotText { .. } => {
+                Some("`springline review --help` and README say what is read")
+            }
             keypoints::Error::NoStature { .. } => Some("--stature-px HEIGHT or --sd PX"),
             keypoints::Error::NoSuchPerson { .. } => Some("people are counted from 1 in order of appearance"),
             keypoints::Error::CutShort { .. } => Some("export or copy the file again"),

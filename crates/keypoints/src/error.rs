@@ -41,6 +41,12 @@ pub enum Error {
         /// Path of the file or folder.
         file: String,
     },
+    /// A film.
+    #[error("{file}: found a film, expected the joint points that a pose tool or a person made of it")]
+    Film {
+        /// Path of the file.
+        file: String,
+    },
     /// No text at all.
     #[error(
         "{file}: found a file that is no text, such as a film, a picture or a workbook, expected the joint points that a \

@@ -121,9 +121,13 @@ pub(crate) fn read_whole(path: &Path, name: &str, buffer: &mut Vec<u8>, most: u6
         bytes,
         most,
     };
-    let file = File::open(path).map_err(failed)?;
+    let mut file = File::open(path).map_err(failed)?;
     let length = file.metadata().map_err(failed)?.len();
     if length > most {
+        let mut start = [0; 12];
+        if file.read_exact(&mut start).is_ok() && text::is_film(&start) {
+            return Err(Error::Film { file: name.to_owned() });
+        }
         return Err(too_large(length));
     }
     buffer.clear();

@@ -186,4 +186,5 @@ pub use marks::{
     SurfaceAt,
 };
 pub use options::{ImportOptions, SdChoice};
+pub use text::is_film;
 pub use uncertainty::oks_sigma;

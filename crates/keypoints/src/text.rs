@@ -9,6 +9,9 @@ pub(crate) fn decode<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, Error> 
         byte,
         found,
     };
+    if is_film(bytes) {
+        return Err(Error::Film { file: file.to_owned() });
+    }
     if is_no_text(bytes) {
         return Err(Error::NotText { file: file.to_owned() });
     }
@@ -31,6 +34,20 @@ pub(crate) fn decode<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, Error> 
         return Err(Error::Empty { file: file.to_owned() });
     }
     Ok(text)
+}
+
+/// Whether a file is a film, by its first 12 bytes (MP4, MOV, AVI, MKV and WebM; from memory [M]).
+#[must_use]
+pub fn is_film(start: &[u8]) -> bool {
+    match start {
+        [0x1a, 0x45, 0xdf, 0xa3, ..] => true,
+        [b'R', b'I', b'F', b'F', _, _, _, _, b'A', b'V', b'I', b' ', ..] => true,
+        // The length of the first box, whose upper byte no text begins with, and its name.
+        [0, _, _, _, name @ ..] => [b"ftyp", b"moov", b"mdat", b"wide"]
+            .iter()
+            .any(|film| name.starts_with(*film)),
+        _ => false,
+    }
 }
 
 /// Whether the first bytes hold zeros that no text has: every second byte is one in UTF-16.
@@ -104,11 +121,19 @@ mod tests {
         }
         for film in [
             &b"\0\0\0\x20ftypisom\0\0\x02\0isomiso2"[..],
+            &b"\0\0\0\x14ftypqt  "[..],
+            &b"\0\0\0\x08wide\0\x01\x02\x03mdat"[..],
+            &b"RIFF\x01\x02\x03\x04AVI LIST"[..],
+            &b"\x1a\x45\xdf\xa3\x01\0\0\0"[..],
+        ] {
+            assert!(matches!(decode("f", film), Err(Error::Film { .. })), "{film:?}");
+        }
+        for other in [
             &b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"[..],
             &b"\xff\xd8\xff\xe0\0\x10JFIF"[..],
             &b"PK\x03\x04\x14\0\x06\0[Content_Types].xml"[..],
         ] {
-            assert!(matches!(decode("f", film), Err(Error::NotText { .. })), "{film:?}");
+            assert!(matches!(decode("f", other), Err(Error::NotText { .. })), "{other:?}");
         }
         assert!(matches!(decode("f", b" \n"), Err(Error::Empty { .. })));
         assert!(matches!(decode("f", b""), Err(Error::Empty { .. })));

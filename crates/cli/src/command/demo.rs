@@ -1,5 +1,6 @@
 //! `springline demo`.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use springline_drills::Catalogue;
@@ -102,18 +103,27 @@ fn write(folder: &Path, files: &[(PathBuf, String)], force: bool) -> Result<(), 
         .map(|(name, text)| (folder.join(name), text))
         .filter(|(path, text)| std::fs::read(path).ok().as_deref() != Some(text.as_bytes()))
         .collect();
-    for (path, _) in &changed {
-        if let Some(parent) = path.parent() {
-            std::fs::create_dir_all(parent).map_err(|source| Error::Write {
-                path: parent.to_owned(),
-                source,
-            })?;
+    let folders: BTreeSet<&Path> = changed.iter().filter_map(|(path, _)| path.parent()).collect();
+    if let Some(file) = folders.iter().find(|folder| folder.exists() && !folder.is_dir()) {
+        return Err(Error::NotAFolder {
+            path: file.to_path_buf(),
         }
+        .into());
+    }
+    // Where there is no folder yet, nothing is in the way.
+    let beside = |path: &Path| path.parent().is_some_and(Path::is_dir);
+    for (path, _) in changed.iter().filter(|(path, _)| beside(path)) {
         may_write(path, force && ours).map_err(|error| match error {
             Error::Exists { .. } if force => {
                 Failure::new(error.to_string()).hint("no demo wrote this folder; another one with --out FOLDER")
             }
             other => other.into(),
+        })?;
+    }
+    for folder in folders {
+        std::fs::create_dir_all(folder).map_err(|source| Error::Write {
+            path: folder.to_owned(),
+            source,
         })?;
     }
     for (path, text) in &changed {

@@ -1,14 +1,18 @@
 //! A manifest: a CSV table of attempts with athlete, drill, date and frame rate.
 
 use std::collections::HashMap;
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use springline_drills::{Catalogue, Drill};
+use springline_keypoints::is_film;
 
 use super::{Item, Work};
 use crate::error::Error;
 use crate::find_drill::find_drill;
 
+/// As much as shows whether a file is a film, bytes.
+const START: u64 = 12;
 /// Largest manifest, bytes.
 const MOST_BYTES: u64 = 64 << 20;
 /// Problems of one manifest that are told.
@@ -45,7 +49,7 @@ const HEADERS: [(Column, &[&str]); 5] = [
 /// # Inputs
 /// `drill`: the drill of rows without one; `None`: the drill that the file names.
 /// # Errors
-/// [`Error::Read`]; [`Error::Manifest`] with every problem of the others: line, what was found, what was expected.
+/// [`Error::Read`]; [`Error::Import`] if it is a film; [`Error::Manifest`] with every problem of the others: line, what was found, what was expected.
 pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -> Result<Work, Error> {
     let text = read(path)?;
     let drill_of_all = drill.as_ref().map(|drill| drill.id.clone());
@@ -98,12 +102,31 @@ fn read(path: &Path) -> Result<String, Error> {
         path: path.to_owned(),
         source,
     };
-    let length = std::fs::metadata(path).map_err(failed)?.len();
+    let mut file = std::fs::File::open(path).map_err(failed)?;
+    let length = file.metadata().map_err(failed)?.len();
+    let mut bytes = Vec::new();
+    file.by_ref().take(START).read_to_end(&mut bytes).map_err(failed)?;
+    if is_film(&bytes) {
+        return Err(Error::Import(springline_keypoints::Error::Film {
+            file: path.display().to_string(),
+        }));
+    }
     if length > MOST_BYTES {
         let text = format!("{length} bytes, expected a manifest of at most {MOST_BYTES}");
         return Err(failed(std::io::Error::other(text)));
     }
-    std::fs::read_to_string(path).map_err(failed)
+    file.read_to_end(&mut bytes).map_err(failed)?;
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        let line = 1 + error.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count();
+        Error::Manifest {
+            problems: vec![format!(
+                "{}: line {line}: found a letter of another encoding (such as Latin-1) or a file that is no text, expected \
+                 UTF-8 text; save the table as UTF-8",
+                path.display()
+            )],
+        }
+    })
 }
 
 struct Sheet<'a> {
