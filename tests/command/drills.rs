@@ -37,7 +37,15 @@ fn an_angle_check_is_added_to_a_copied_drill() {
     bench.put("my-handspring.toml", added.as_bytes());
     let check = bench.run(&["drills", "check", "my-handspring.toml"]);
     check.ended(0).quiet();
+    assert_eq!(
+        check.stdout,
+        "my-handspring.toml: no problems; the author is still \"your name\", put yours there\n"
+    );
+    let named = added.replace("author = \"your name\"", "author = \"Ann\"");
+    bench.put("my-handspring.toml", named.as_bytes());
+    let check = bench.run(&["drills", "check", "my-handspring.toml"]);
     assert_eq!(check.stdout, "my-handspring.toml: no problems\n");
+    bench.put("my-handspring.toml", added.as_bytes());
 
     let explained = bench.run(&["drills", "explain", "my-handspring.toml"]);
     explained.ended(0).quiet();
@@ -110,7 +118,10 @@ fn every_problem_of_a_spec_at_once() {
     bench.run(&["drills", "copy", "handstand"]).ended(0);
     let run = bench.run(&["drills", "check", "mine.toml", "handstand.toml", "absent.toml"]);
     run.ended(2);
-    assert_eq!(run.stdout, "handstand.toml: no problems\n");
+    assert_eq!(
+        run.stdout,
+        "handstand.toml: no problems; the author is still \"your name\", put yours there\n"
+    );
     let line = |needle: &str| spoiled.lines().position(|line| line.contains(needle)).unwrap() + 1;
     let errors: Vec<&str> = run.stderr.lines().collect();
     assert_eq!(errors.len(), 4, "{}", run.stderr);
@@ -243,10 +254,40 @@ fn a_bad_file_in_a_folder_of_drills_costs_itself_only() {
 
     let check = bench.run(&["drills", "check", "own"]);
     check.ended(2);
-    assert_eq!(check.stdout, "own/mine.toml: no problems\n");
+    assert_eq!(
+        check.stdout,
+        "own/mine.toml: no problems; the author is still \"your name\", put yours there\n"
+    );
     assert!(check.stderr.starts_with("error: own/bridge.toml:"), "{}", check.stderr);
     bench.put("empty/notes.txt", b"");
     bench
         .run(&["drills", "check", "empty"])
         .failed("error: empty: found no spec file (*.toml) in it\n");
+}
+
+#[test]
+fn the_id_of_a_copy_follows_its_file_name() {
+    let bench = Bench::new();
+    let copy = bench.run(&["drills", "copy", "handstand", "My Drill 2.toml"]);
+    copy.ended(0).quiet();
+    assert_eq!(
+        copy.stdout,
+        "wrote My Drill 2.toml (id my-drill-2)\n\
+         next: put your name and your changes in it, then `springline drills check \"My Drill 2.toml\"` and `--drill \"My \
+         Drill 2.toml\"`\n"
+    );
+    assert!(bench.get("My Drill 2.toml").contains("\nid = \"my-drill-2\"\n"));
+    // A name that makes no id keeps the shipped one, and that is said.
+    for name in ["7.toml", "équilibre.toml"] {
+        let copy = bench.run(&["drills", "copy", "handstand", name]);
+        let says =
+            format!("wrote {name} (id handstand, as the shipped one: change it if both shall be used side by side)\n");
+        assert!(copy.stdout.starts_with(&says), "{}", copy.stdout);
+    }
+    let quoted = bench.run(&["drills", "copy", "handstand", "it's $1.toml"]);
+    assert!(
+        quoted.stdout.contains("drills check 'it'\\''s $1.toml'`"),
+        "{}",
+        quoted.stdout
+    );
 }

@@ -120,7 +120,8 @@ fn layouts_say_what_they_allow() {
     let lacking = one.stdout.split("measures that it lacks points for:\n").nth(1).unwrap();
     assert_eq!(lacking, "  ankle angle\n  mass over foot\n  heel height\n");
     bench.run(&["layouts", "coco-71"]).failed(
-        "error: layout: found \"coco-71\", expected the name of a layout or a layout file\n\
+        "error: layout: found neither a file nor a shipped layout \"coco-71\", expected a layout file that is there, or one of \
+         coco-17, coco-wholebody-133, points-25, points-33, named-23\n\
          hint: `springline layouts` shows the names\n",
     );
 }

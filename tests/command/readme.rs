@@ -173,7 +173,10 @@ fn the_check_in_the_readme_can_be_added() {
         commands,
         ["drills copy", "drills check", explain, "review turn-07.json", explain]
     );
-    assert_eq!(ran[1].1.stdout, "my-handspring.toml: no problems\n");
+    assert_eq!(
+        ran[1].1.stdout,
+        "my-handspring.toml: no problems; the author is still \"your name\", put yours there\n"
+    );
     assert!(ran[2].1.stdout.contains("Pointed feet in the air"));
     assert!(ran[3].1.stdout.contains("Pointed feet in the air"));
     assert!(ran[4].1.stdout.contains("Proves: "));

@@ -237,8 +237,13 @@ pub(crate) fn layout(name: &str) -> Result<Layout, Failure> {
         return Ok(layout);
     }
     if !Path::new(name).exists() {
+        let shipped: Vec<String> = Layout::builtins()
+            .iter()
+            .map(|layout| layout.name().to_owned())
+            .collect();
         return Err(Failure::new(format!(
-            "layout: found {name:?}, expected the name of a layout or a layout file"
+            "layout: found neither a file nor a shipped layout {name:?}, expected a layout file that is there, or one of {}",
+            shipped.join(", ")
         ))
         .hint("`springline layouts` shows the names"));
     }

@@ -1,10 +1,10 @@
 //! Reads where the value of a check should lie: unit, band, severity, basis.
 
-use springline_kinematics::Unit;
+use springline_kinematics::{Measure, Unit};
 
 use crate::names::{self, listed};
 use crate::problem::{Findings, ProblemKind, shown};
-use crate::spec::{Band, Basis, Severity};
+use crate::spec::{Band, Basis, Quantity, Severity, Statistic, When};
 use crate::table::{Placed, Table};
 
 /// The units that a quantity may be asked in, and what it is called in messages.
@@ -46,8 +46,43 @@ fn sane_limits(unit: Unit) -> (f64, f64) {
     }
 }
 
-pub(crate) fn read_band(findings: &mut Findings<'_>, table: &Table<'_>, unit: Option<Unit>) -> Option<Band> {
-    let limits = unit.map_or((f64::MIN, f64::MAX), sane_limits);
+/// The values that a quantity can have in that unit at all: a limit elsewhere decides nothing.
+fn possible(quantity: Option<&Quantity>, unit: Unit) -> (f64, f64) {
+    let (low, high) = sane_limits(unit);
+    let Some(Quantity::Single(reading)) = quantity else {
+        return (low, high);
+    };
+    let (low, high) = match reading.measure {
+        Measure::ElbowAngle | Measure::LegGap => (0.0, 180.0),
+        Measure::HipAngle | Measure::KneeAngle | Measure::AnkleAngle => (0.0, 360.0),
+        Measure::ShoulderOpening | Measure::HeadTilt => (-180.0, 360.0),
+        Measure::BodyLineLean | Measure::LandingLean | Measure::ArrivalLean => (-180.0, 180.0),
+        Measure::FeetApart
+        | Measure::HandStagger
+        | Measure::SupportTime
+        | Measure::HoldTime
+        | Measure::HandFlightTime
+        | Measure::HandsLeaveApart
+        | Measure::HandsLandApart => (0.0, high),
+        _ => (low, high),
+    };
+    match reading.when {
+        // How far it goes through a phase has no sign.
+        When::Over {
+            statistic: Statistic::Range,
+            ..
+        } => (0.0, high - low),
+        _ => (low, high),
+    }
+}
+
+pub(crate) fn read_band(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    unit: Option<Unit>,
+    quantity: Option<&Quantity>,
+) -> Option<Band> {
+    let limits = unit.map_or((f64::MIN, f64::MAX), |unit| possible(quantity, unit));
     let words = unit.map_or("", Unit::id);
     let at_least = table.number_within(findings, "at_least", limits, words);
     let at_most = table.number_within(findings, "at_most", limits, words);

@@ -66,7 +66,7 @@ pub(crate) fn read_check(findings: &mut Findings<'_>, table: &Table<'_>) -> Chec
     let title = table.needed_text(findings, "title");
     let (quantity, units) = read_quantity(findings, table, &mut read);
     let unit = read_unit(findings, table, units.as_ref());
-    let band = read_band(findings, table, unit);
+    let band = read_band(findings, table, unit, quantity.as_ref());
     let severity = read_severity(findings, table);
     table.need(findings, "weight", &listed(WEIGHTS.iter().map(|(word, _)| *word)));
     let weight = table.choice(findings, "weight", "weight", WEIGHTS);

@@ -2,7 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use springline_drills::{Catalogue, Error, explain, explain_ladder, own_copy, spec_files, template};
+use springline_drills::{
+    Catalogue, Error, YOUR_NAME, explain, explain_ladder, load_drill, own_copy, spec_files, template,
+};
 use springline_review::{find_drill, may_write, spares, write_whole};
 
 use crate::Ended;
@@ -86,22 +88,44 @@ fn copy(catalogue: &Catalogue, id: &str, file: Option<&Path>, force: bool) -> Re
     spares(std::slice::from_ref(&path), catalogue.own_file(id))?;
     may_write(&path, force)?;
     let stem = path.file_stem().map(|stem| stem.to_string_lossy().into_owned());
-    let new_id = stem.filter(|stem| stem != id && is_id(stem));
+    let new_id = stem.as_deref().and_then(id_of_name).filter(|new| new != id);
     let text = own_copy(&text, new_id.as_deref());
     write_whole(&path, text.as_bytes(), force)?;
-    let name = new_id.as_deref().unwrap_or(id);
+    let path = path.display().to_string();
+    let typed = typed(&path);
+    let id_line = match &new_id {
+        Some(new) => format!("wrote {path} (id {new})\n"),
+        None => format!("wrote {path} (id {id}, as the shipped one: change it if both shall be used side by side)\n"),
+    };
     print(&format!(
-        "wrote {path} (id {name})\nnext: put your name and your changes in it, then `springline drills check {path}` and `--drill {path}`\n",
-        path = path.display()
+        "{id_line}next: put your name and your changes in it, then `springline drills check {typed}` and `--drill {typed}`\n"
     ))
 }
 
-/// Whether a file's name can be an id: small letters, digits and hyphens.
-fn is_id(name: &str) -> bool {
-    name.starts_with(|c: char| c.is_ascii_lowercase())
-        && name
-            .chars()
-            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+/// The id that a file's name makes: small letters, digits and hyphens; `My Drill 2` becomes `my-drill-2`.
+fn id_of_name(name: &str) -> Option<String> {
+    const LONGEST: usize = 64;
+    let words: Vec<String> = name
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_ascii_lowercase)
+        .collect();
+    let id = words.join("-");
+    // Letters that an id can't hold would leave a stump.
+    let whole = name.is_ascii();
+    (whole && id.starts_with(|c: char| c.is_ascii_lowercase()) && id.len() <= LONGEST).then_some(id)
+}
+
+/// A path as it is typed: quoted where it holds anything that a shell reads otherwise.
+fn typed(path: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "/\\._-:~+,@".contains(c);
+    if path.chars().all(plain) {
+        path.to_owned()
+    } else if path.contains('"') || path.contains('$') || path.contains('`') {
+        format!("'{}'", path.replace('\'', "'\\''"))
+    } else {
+        format!("\"{path}\"")
+    }
 }
 
 /// Every problem of every file, and of every file of a folder; the good ones are told.
@@ -127,7 +151,15 @@ fn check(catalogue: &Catalogue, files: &[PathBuf]) -> Result<(), Failure> {
                 None => among.as_ref().unwrap_or(catalogue).check_file(&file),
             };
             match result {
-                Ok(()) => text.push_str(&format!("{}: no problems\n", file.display())),
+                Ok(()) => {
+                    let unnamed = load_drill(&file).is_ok_and(|drill| drill.author == YOUR_NAME);
+                    let note = if unnamed {
+                        "; the author is still \"your name\", put yours there"
+                    } else {
+                        ""
+                    };
+                    text.push_str(&format!("{}: no problems{note}\n", file.display()));
+                }
                 Err(error) => errors.extend(Failure::from(error).errors),
             }
         }
