@@ -228,6 +228,18 @@ fn one_attempt_is_told_in_the_singular() {
     fill(&bench, "club", 1);
     let run = bench.run(&["batch", "club", "--out", "out"]);
     assert!(run.ended(0).stdout.starts_with("1 attempt: 1 reviewed\n"));
+    let mut lone: serde_json::Value = serde_json::from_slice(&demo("a-clean")).unwrap();
+    lone["frames"].as_array_mut().unwrap().truncate(1);
+    lone["given"].as_object_mut().unwrap().remove("events");
+    bench.put("lone/turn.json", lone.to_string().as_bytes());
+    let run = bench.run(&["batch", "lone", "--out", "lone-tables"]);
+    run.ended(3);
+    assert!(
+        run.stderr
+            .starts_with("error: turn.json: found 1 frame, expected at least 5\n"),
+        "{}",
+        run.stderr
+    );
 }
 
 #[test]

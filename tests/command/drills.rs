@@ -291,3 +291,22 @@ fn the_id_of_a_copy_follows_its_file_name() {
         quoted.stdout
     );
 }
+
+#[test]
+fn one_more_problem_is_told_in_the_singular() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.path("own")).unwrap();
+    bench
+        .run(&["drills", "copy", "handspring-floor", "own/mine.toml"])
+        .ended(0);
+    let spec = format!("zig = 1\nzag = 2\n{}", bench.get("own/mine.toml"));
+    bench.put("own/mine.toml", spec.as_bytes());
+    let run = bench.run(&["drills", "--drills", "own", "list"]);
+    assert!(
+        run.ended(3)
+            .stderr
+            .ends_with("\nnote: 1 more problem in it: `springline drills check own/mine.toml`\n"),
+        "{}",
+        run.stderr
+    );
+}

@@ -124,7 +124,10 @@ struct Bar(ProgressBar);
 impl Bar {
     fn new(total: usize) -> Self {
         let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::stderr_with_hz(5));
-        if let Ok(style) = ProgressStyle::with_template("{wide_bar} {pos} of {len} attempts, {rate}, {eta} left") {
+        if let Ok(style) = ProgressStyle::with_template(&format!(
+            "{{wide_bar}} {{pos}} of {}, {{rate}}, {{eta}} left",
+            attempts(total)
+        )) {
             let rate = |state: &ProgressState, out: &mut dyn std::fmt::Write| {
                 let _ = write!(out, "{:.0} a second", state.per_sec());
             };

@@ -44,8 +44,9 @@ fn catalogue(cli: &Cli) -> Result<Catalogue, Failure> {
                 tell(&format!("note: left out: {first}"));
                 if let more @ 1.. = bad.problems.list().len().saturating_sub(1) {
                     let path = bad.path.display();
+                    let s = if more == 1 { "" } else { "s" };
                     tell(&format!(
-                        "note: {more} more problems in it: `springline drills check {path}`"
+                        "note: {more} more problem{s} in it: `springline drills check {path}`"
                     ));
                 }
             }

@@ -82,7 +82,7 @@ pub enum Facing {
 #[non_exhaustive]
 pub enum TrialError {
     /// Too few frames.
-    #[error("{frames} frames, expected at least 5")]
+    #[error("{frames} frame{}, expected at least 5", if *frames == 1 { "" } else { "s" })]
     TooShort {
         /// Frames in the clip.
         frames: usize,
@@ -131,7 +131,11 @@ pub enum NotSeen {
     #[error("{0} s lies outside the clip")]
     OutsideClip(String),
     /// Too few frames of a phase are seen.
-    #[error("only {seen} of {frames} frames of the phase show what is needed")]
+    #[error(
+        "only {seen} of {frames} frame{} of the phase show{} what is needed",
+        if *frames == 1 { "" } else { "s" },
+        if *seen == 1 { "s" } else { "" }
+    )]
     TooFewFrames {
         /// Frames with a value.
         seen: usize,
