@@ -101,6 +101,12 @@ impl From<keypoints::Error> for Failure {
             keypoints::Error::CutShort { .. } => Some("export or copy the file again"),
             _ => None,
         };
+        if let keypoints::Error::Layout { problems } = error {
+            return Failure {
+                errors: problems,
+                hint: Some("`springline schema layout` says what a layout file holds".to_owned()),
+            };
+        }
         Failure::new(error.to_string()).maybe_hint(hint)
     }
 }

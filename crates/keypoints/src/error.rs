@@ -127,6 +127,12 @@ pub enum Error {
         /// Each place, and what stands there instead.
         problems: Vec<String>,
     },
+    /// Several problems of a layout file.
+    #[error("{}", problems.join("\n"))]
+    Layout {
+        /// Each with file, line and column, what was found and what was expected.
+        problems: Vec<String>,
+    },
     /// A part of the file has the wrong form.
     #[error("{file}: {place}: found {found}, expected {expected}")]
     Shape {

@@ -7,6 +7,7 @@ use springline_kinematics::Landmark;
 use crate::error::Error;
 use crate::layout::{Layout, ScoreRange};
 use crate::layout_file::{CoordinateUnit, JsonPlaces, LayoutFile, PointNumber, PointOrder, TableColumns, YDirection};
+use crate::layout_problems;
 use crate::limits;
 use crate::names::nearest;
 use crate::path::Path;
@@ -37,16 +38,34 @@ impl Layout {
     /// [`Error::Shape`] with line and column, or the key, for anything that the form of
     /// [`LayoutFile`] doesn't allow.
     pub fn from_toml(file: &str, text: &str) -> Result<Layout, Error> {
-        let parsed: LayoutFile = toml::from_str(text).map_err(|error| {
-            let at = error.span().map_or(0, |span| span.start);
-            let before = text.get(..at).unwrap_or("");
-            let line = before.matches('\n').count() + 1;
-            let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-            let message = error.message().to_owned();
-            let (found, expected) = message.split_once(", expected ").unwrap_or((&message, "a layout file"));
-            shape(file, &format!("line {line}, column {column}"), found, expected).readable()
-        })?;
-        parsed.layout(file).map_err(Error::readable)
+        let read = || {
+            let parsed: LayoutFile = toml::from_str(text).map_err(|error| {
+                let at = error.span().map_or(0, |span| span.start);
+                let before = text.get(..at).unwrap_or("");
+                let line = before.matches('\n').count() + 1;
+                let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+                let message = error.message().to_owned();
+                let (found, expected) = message.split_once(", expected ").unwrap_or((&message, "a layout file"));
+                shape(file, &format!("line {line}, column {column}"), found, expected)
+            })?;
+            parsed.layout(file)
+        };
+        read()
+            .map_err(|error| match layout_problems::of(text).as_slice() {
+                [] => error,
+                [one] => shape(file, &one.place, &one.found, &one.expected),
+                several => Error::Layout {
+                    problems: several
+                        .iter()
+                        .map(|one| {
+                            shape(file, &one.place, &one.found, &one.expected)
+                                .readable()
+                                .to_string()
+                        })
+                        .collect(),
+                },
+            })
+            .map_err(Error::readable)
     }
 
     /// Reads a layout from JSON text; `file` stands for it in messages.

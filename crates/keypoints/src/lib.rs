@@ -140,6 +140,7 @@ mod frames;
 mod importer;
 mod layout;
 mod layout_file;
+mod layout_problems;
 mod layout_read;
 mod leads;
 mod left_over;

@@ -4,11 +4,12 @@ use springline_kinematics::{Joint, Landmark, Side};
 
 /// The landmark whose id is nearest to a misspelt one.
 pub(crate) fn nearest(word: &str) -> &'static str {
-    Landmark::ALL
-        .into_iter()
-        .map(Landmark::id)
-        .min_by_key(|id| strsim::damerau_levenshtein(id, word))
-        .unwrap_or("left_hip")
+    nearest_of(word, Landmark::ALL.into_iter().map(Landmark::id)).unwrap_or("left_hip")
+}
+
+/// The nearest of those names.
+pub(crate) fn nearest_of<'n>(word: &str, names: impl Iterator<Item = &'n str>) -> Option<&'n str> {
+    names.min_by_key(|name| strsim::damerau_levenshtein(name, word))
 }
 
 /// The landmark that a misspelt name is meant for; `None` where it is like none of them.

@@ -283,3 +283,22 @@ fn schemas_name_every_key() {
         assert!(schema["properties"].get(key).is_some(), "{key}");
     }
 }
+
+#[test]
+fn every_problem_of_a_layout_file_at_once() {
+    let text = "format = \"springline-layout\"\nversion = 1\nname = \"x\"\nunit = \"pixels\"\n\
+                points = [\"left_hip\", \"left_nee\", \"right_ankel\"]\n[json]\nfrmaes = \"f[*]\"\ny = \"v\"\n[table]\nx = \"a\"\ny = \"b\"\n";
+    let error = Layout::from_toml("x.toml", text).unwrap_err().to_string();
+    let lines: Vec<&str> = error.lines().collect();
+    let starts = [
+        "x.toml: line 4, column 8: found \"pixels\", expected \"px\" or \"shares\"",
+        "x.toml: line 5, column 23: found \"left_nee\", expected a landmark id (such as left_knee) or \"-\"",
+        "x.toml: line 5, column 35: found \"right_ankel\", expected a landmark id (such as right_ankle) or \"-\"",
+        "x.toml: line 7, column 1: found the unknown key \"frmaes\", expected a key of [json]: ",
+    ];
+    assert_eq!(lines.len(), starts.len(), "{error}");
+    for (line, start) in lines.iter().zip(starts) {
+        assert!(line.starts_with(start), "{line}");
+    }
+    assert!(lines[3].ends_with("; did you mean \"frames\"?"), "{error}");
+}

@@ -16,7 +16,7 @@ pub const BAD: &[Bad] = &[
     (
         "layout-format.layout.toml",
         "Shape",
-        "line 1, column 10: found unknown variant `layout`",
+        "line 1, column 10: found \"layout\", expected \"springline-layout\"",
     ),
     ("layout-no-points.layout.toml", "Shape", "points: found no landmark"),
     (
@@ -47,12 +47,12 @@ pub const BAD: &[Bad] = &[
     (
         "layout-unknown-key.layout.toml",
         "Shape",
-        "line 11, column 1: found unknown field `frmaes`, expected one of `frames`",
+        "line 11, column 1: found the unknown key \"frmaes\", expected a key of [json]: ",
     ),
     (
         "layout-unknown-point.layout.toml",
         "Shape",
-        "points[9]: found \"left_nee\", expected a landmark id (such as left_knee)",
+        ": found \"left_nee\", expected a landmark id (such as left_knee)",
     ),
     ("layout-version.layout.toml", "Shape", "version: found 3, expected 1"),
 ];
