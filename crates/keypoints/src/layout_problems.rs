@@ -8,8 +8,8 @@ use crate::layout_file::layout_schema;
 use crate::names;
 use crate::numbers::shortened;
 
-/// Most problems that are told.
-const MOST: usize = 50;
+/// Most problems that are looked at.
+const MOST: usize = 500;
 /// Words that some keys are limited to.
 const CHOICES: [(&str, &[&str]); 4] = [
     ("format", &["springline-layout"]),

@@ -55,14 +55,7 @@ impl Layout {
                 [] => error,
                 [one] => shape(file, &one.place, &one.found, &one.expected),
                 several => Error::Layout {
-                    problems: several
-                        .iter()
-                        .map(|one| {
-                            shape(file, &one.place, &one.found, &one.expected)
-                                .readable()
-                                .to_string()
-                        })
-                        .collect(),
+                    problems: told(file, several),
                 },
             })
             .map_err(Error::readable)
@@ -76,6 +69,21 @@ impl Layout {
         let parsed: LayoutFile = serde_json::from_str(text).map_err(|error| Error::json(file, &error).readable())?;
         parsed.layout(file).map_err(Error::readable)
     }
+}
+
+/// The problems as lines, as many as a person reads; the others are counted.
+fn told(file: &str, problems: &[layout_problems::Problem]) -> Vec<String> {
+    const MOST_BYTES: usize = 2_500;
+    let mut lines: Vec<String> = Vec::new();
+    for (index, one) in problems.iter().enumerate() {
+        if lines.iter().map(String::len).sum::<usize>() > MOST_BYTES {
+            lines.push(format!("{file}: more problems: {}", problems.len() - index));
+            break;
+        }
+        let line = shape(file, &one.place, &one.found, &one.expected).readable();
+        lines.push(line.to_string());
+    }
+    lines
 }
 
 fn shape(file: &str, place: &str, found: &str, expected: &str) -> Error {

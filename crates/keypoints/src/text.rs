@@ -36,7 +36,7 @@ pub(crate) fn decode<'a>(file: &str, bytes: &'a [u8]) -> Result<&'a str, Error> 
     Ok(text)
 }
 
-/// Whether a file is a film, by its first 12 bytes (MP4, MOV, AVI, MKV and WebM; from memory [M]).
+/// Whether a file is a film, by its first 12 bytes (MP4, MOV, AVI, MKV and WebM; from memory \[M\]).
 #[must_use]
 pub fn is_film(start: &[u8]) -> bool {
     match start {

@@ -302,3 +302,15 @@ fn every_problem_of_a_layout_file_at_once() {
     }
     assert!(lines[3].ends_with("; did you mean \"frames\"?"), "{error}");
 }
+
+#[test]
+fn a_layout_file_full_of_problems_is_told_in_short() {
+    let keys: String = (0..100).map(|key| format!("key{key} = 1\n")).collect();
+    let error = Layout::from_toml("x.toml", &keys).unwrap_err().to_string();
+    assert!(error.len() < 4_000, "{} bytes", error.len());
+    let told = error.lines().count() - 1;
+    assert!(
+        error.ends_with(&format!("\nx.toml: more problems: {}", 100 - told)),
+        "{error}"
+    );
+}
