@@ -63,6 +63,7 @@ mod reviewer;
 
 mod scale;
 
+mod doubts;
 mod facts;
 mod gaps;
 

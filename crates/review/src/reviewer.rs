@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use springline_assess::{Assessment, assess, search_of};
+use springline_assess::{Assessment, Outcome, assess, search_of};
 use springline_drills::{Catalogue, Drill, View};
 use springline_keypoints::{Attempt, Facing, Importer, Layout, MARKED_POINT_SD_PX, import_bytes};
 use springline_kinematics::events::{Found, How};
@@ -11,6 +11,7 @@ use springline_kinematics::trial::{self, Trial};
 use springline_kinematics::{EventKind, Point};
 use springline_report::Review;
 
+use crate::doubts::{contradictions, far_events, unseen_set_up};
 use crate::error::Error;
 use crate::facts::record;
 use crate::gaps::with_points_of;
@@ -139,7 +140,20 @@ impl<'a> Reviewer<'a> {
         in_order(trial.found())?;
         let scales = scale::settle(marked, &attempt.given, &trial);
         let trial = trial.with_scale(scales.used.map(|scale| scale.metres_per_px));
-        let assessment = assess(drill, &trial);
+        let mut assessment = assess(drill, &trial);
+        let mut doubts = Vec::new();
+        if !matches!(assessment.outcome, Outcome::NotThere { .. }) {
+            let missing = contradictions(drill, &trial);
+            doubts.clone_from(&missing);
+            doubts.extend(unseen_set_up(drill, &attempt.given));
+            if !missing.is_empty() {
+                assessment.outcome = Outcome::NotThere { missing };
+                assessment.checks.clear();
+                assessment.faults.clear();
+            }
+        }
+        doubts.extend(far_events(&trial, &settings.search));
+        attempt.remarks.splice(0..0, doubts);
         let record = record(
             &attempt,
             drill,
