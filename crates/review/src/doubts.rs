@@ -128,3 +128,22 @@ pub(crate) fn far_events(trial: &Trial, search: &Search) -> Vec<String> {
     });
     far.collect()
 }
+
+/// A handspring takes this long from hand placement to landing, seconds (common practice \[M\]).
+const TURN_OVER_S: (f64, f64) = (0.4, 1.5);
+
+/// A turn over the hands with flight that is too quick or too slow for a body: the frame rate is off.
+pub(crate) fn odd_turn_over(drill: &Drill, trial: &Trial) -> Option<String> {
+    let found = trial.found();
+    if drill.events.motion != Motion::TurnOver || !drill.events.flight {
+        return None;
+    }
+    let time = found.event(EventKind::FeetTouchdown)?.time - found.event(EventKind::HandPlacement)?.time;
+    (!(TURN_OVER_S.0..=TURN_OVER_S.1).contains(&time)).then(|| {
+        format!(
+            "is the frame rate right? From hand placement to landing it is {time:.2} s, in common practice {} to {} s; a slow-motion \
+             recording needs the rate that it was filmed at",
+            TURN_OVER_S.0, TURN_OVER_S.1
+        )
+    })
+}

@@ -11,7 +11,7 @@ use springline_kinematics::trial::{self, Trial};
 use springline_kinematics::{EventKind, Point};
 use springline_report::Review;
 
-use crate::doubts::{contradictions, far_events, unseen_set_up};
+use crate::doubts::{contradictions, far_events, odd_turn_over, unseen_set_up};
 use crate::error::Error;
 use crate::facts::record;
 use crate::gaps::with_points_of;
@@ -152,6 +152,7 @@ impl<'a> Reviewer<'a> {
                 assessment.faults.clear();
             }
         }
+        doubts.extend(odd_turn_over(drill, &trial));
         doubts.extend(far_events(&trial, &settings.search));
         attempt.remarks.splice(0..0, doubts);
         let record = record(

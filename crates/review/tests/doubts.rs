@@ -65,3 +65,30 @@ fn a_given_event_far_from_the_found_one_is_told_with_both() {
     let near = clean("handspring-floor", &[(EventKind::HandPlacement, 1.05)]);
     assert!(!told(&near, "was given at"), "{:?}", near.attempt.remarks);
 }
+
+#[test]
+fn a_handspring_too_quick_or_too_slow_for_a_body_asks_for_the_frame_rate() {
+    let catalogue = Catalogue::shipped();
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/demo/a-clean.json");
+    for (stretch, asked) in [(0.5, true), (1.0, false), (4.0, true)] {
+        let mut attempt: serde_json::Value = serde_json::from_slice(&std::fs::read(&file).unwrap()).unwrap();
+        let rate = attempt["rate_hz"].as_f64().unwrap() / stretch;
+        attempt["rate_hz"] = rate.into();
+        for frame in attempt["frames"].as_array_mut().unwrap() {
+            if let Some(t) = frame.get("t").and_then(serde_json::Value::as_f64) {
+                frame["t"] = (t * stretch).into();
+            }
+        }
+        let mut reviewer = Reviewer::new(&catalogue, Settings::default());
+        let drill = catalogue.drill("handspring-floor").unwrap();
+        let bytes = attempt.to_string();
+        let review = reviewer.review_bytes("a.json", bytes.as_bytes(), drill).unwrap().record;
+        assert_eq!(
+            told(&review, "is the frame rate right?"),
+            asked,
+            "{stretch}: {:?} {:?}",
+            review.events,
+            review.attempt.remarks
+        );
+    }
+}
