@@ -55,7 +55,7 @@ fn explain_rung(page: &mut Page, number: usize, rung: &Rung, catalogue: &Catalog
     if rung.after.is_empty() {
         page.line(5, "Can be worked from the start.");
     } else {
-        page.line(5, &format!("When passed: {}", rung.after.join(", ")));
+        page.line(5, &format!("First pass: {}", rung.after.join(", ")));
     }
 }
 

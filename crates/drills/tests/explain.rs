@@ -66,7 +66,7 @@ fn the_ladder_tells_every_rung_in_order_and_its_rule() {
         rest = &rest[at + block.len()..];
         let after = match rung.after.as_slice() {
             [] => "Can be worked from the start.".to_owned(),
-            some => format!("When passed: {}", some.join(", ")),
+            some => format!("First pass: {}", some.join(", ")),
         };
         assert!(rest.trim_start().starts_with(&after), "{}", rung.drill);
     }
