@@ -38,6 +38,9 @@ pub enum Error {
         /// Its height, m.
         height_m: f64,
     },
+    /// Film needs a camera with perspective.
+    #[error("camera of a film: found one without perspective, expected a pinhole")]
+    NoPerspective,
 }
 
 /// Refuses a value outside `least..=most`.

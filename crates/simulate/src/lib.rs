@@ -31,6 +31,7 @@ mod corrupt;
 mod curve;
 mod error;
 mod faults;
+pub mod film;
 mod handspring;
 mod motion;
 mod motions;

@@ -52,7 +52,7 @@ impl Act {
         Truth::new(self.motion.clone(), self.story.clone(), view)
     }
 
-    fn view(&self, camera: crate::camera::Camera) -> View {
+    pub(crate) fn view(&self, camera: crate::camera::Camera) -> View {
         let across = |t: f64| self.motion.pose(t).mass_centre().x;
         let middle = 0.5 * (across(self.motion.start) + across(self.motion.end));
         View {
