@@ -8,15 +8,13 @@ use super::shape::Rod;
 use super::space::V3;
 use std::sync::Mutex;
 
-const TILE: usize = 16;
+const TILE: usize = 8;
 
 /// A body made ready for one camera: where in the picture each rod is.
 pub(crate) struct Staged {
     figure: Figure,
     /// Per rod: ends in the picture and the larger radius, px.
     spans: Vec<[f32; 5]>,
-    /// Nearest and farthest distance from the eye, m.
-    reach: (f32, f32),
 }
 
 /// What a ray meets of a body.
@@ -29,9 +27,7 @@ pub(crate) struct Touch {
 
 impl Staged {
     pub fn new(figure: Figure, optics: &Optics) -> Self {
-        let eye = optics.eye();
-        let mut reach = (f32::MAX, 0.0_f32);
-        let margin = 0.03 * figure.stature;
+        let margin = 0.02 * figure.stature;
         let spans = figure
             .flesh
             .rods
@@ -42,14 +38,10 @@ impl Staged {
                 let (b, other) = optics.project(to);
                 let thick = rod.reach() + margin;
                 let px = f64::from(thick) * optics.px_per_m(away.min(other) - f64::from(thick)) + 1.0;
-                for end in [rod.from, to] {
-                    let far = (end - eye).norm();
-                    reach = (reach.0.min(far - thick), reach.1.max(far + thick));
-                }
                 [a.x as f32, a.y as f32, b.x as f32, b.y as f32, px as f32]
             })
             .collect();
-        Self { figure, spans, reach }
+        Self { figure, spans }
     }
 
     /// The rods that may touch a disc of the picture.
@@ -65,9 +57,14 @@ impl Staged {
         }
     }
 
-    /// Follows a ray to the skin, no farther than `limit`.
-    pub fn touch(&self, eye: V3, ray: V3, limit: f32, rods: &[u8]) -> Option<Touch> {
-        let (mut t, end) = (self.reach.0, self.reach.1.min(limit));
+    /// Between which distances from the eye those rods are, m.
+    pub fn depths(&self, eye: V3, rods: &[u8]) -> (f32, f32) {
+        self.figure.flesh.depths(eye, rods)
+    }
+
+    /// Follows a ray to the skin, within those distances from the eye.
+    pub fn touch(&self, eye: V3, ray: V3, depths: (f32, f32), rods: &[u8]) -> Option<Touch> {
+        let (mut t, end) = depths;
         for _ in 0..64 {
             let place = eye + t * ray;
             let d = self.figure.flesh.distance(place, rods);
@@ -92,18 +89,14 @@ impl Staged {
     pub fn light(&self, touch: &Touch, ray: V3, hall: &Hall, rods: &[u8]) -> V3 {
         let flesh = &self.figure.flesh;
         let normal = flesh.normal(touch.place, rods, 0.0015);
-        let mut open = 1.0;
-        for (step, weight) in [(0.02_f32, 0.9), (0.055, 0.55)] {
-            let d = flesh.distance(touch.place + step * normal, rods).min(step);
-            open -= weight * (step - d) / step * 0.6;
-        }
+        let step = 0.04_f32;
+        let d = flesh.distance(touch.place + step * normal, rods).min(step);
+        let mut open = 1.0 - 0.75 * (step - d) / step;
         // The floor takes light from what is close above it.
         open *= 1.0 - 0.35 * (1.0 - touch.place.y / 0.12).clamp(0.0, 1.0);
-        let mut lit = 1.0_f32;
-        for step in [0.03_f32, 0.07] {
-            let d = flesh.distance(touch.place + 0.01 * normal + step * hall.light.key, rods);
-            lit = lit.min((0.5 + 1.4 * d / step).clamp(0.25, 1.0));
-        }
+        let step = 0.06_f32;
+        let d = flesh.distance(touch.place + 0.01 * normal + step * hall.light.key, rods);
+        let lit = (0.5 + 1.4 * d / step).clamp(0.25, 1.0);
         let surface = self.figure.surface(touch.place, touch.rod, touch.share);
         hall.light.shade(&surface, normal, -ray, open.max(0.15), lit)
     }
@@ -149,11 +142,11 @@ pub(crate) fn picture(
                         let (mx, my) = (x0 as f32 + half - shift.0, (band * TILE) as f32 + half - shift.1);
                         let far = TILE as f32 * 0.75 + 1.0;
                         for (k, people) in instants.iter().enumerate() {
-                            let seen: Vec<(&Staged, Vec<u8>)> = people
+                            let seen: Vec<(&Staged, Vec<u8>, (f32, f32))> = people
                                 .iter()
                                 .filter_map(|staged| {
                                     staged.near(mx, my, far, &mut rods);
-                                    (!rods.is_empty()).then(|| (staged, rods.clone()))
+                                    (!rods.is_empty()).then(|| (staged, rods.clone(), staged.depths(eye, &rods)))
                                 })
                                 .collect();
                             if seen.is_empty() {
@@ -167,9 +160,9 @@ pub(crate) fn picture(
                                     let limit = depth_at(optics, backdrop, px);
                                     let ray = optics.ray(px.0, px.1);
                                     let mut best: Option<(Touch, &Staged, &[u8])> = None;
-                                    for (staged, rods) in &seen {
-                                        let far = best.as_ref().map_or(limit, |(touch, ..)| touch.distance);
-                                        if let Some(touch) = staged.touch(eye, ray, far, rods) {
+                                    for (staged, rods, (near, far)) in &seen {
+                                        let limit = best.as_ref().map_or(limit, |(touch, ..)| touch.distance);
+                                        if let Some(touch) = staged.touch(eye, ray, (*near, far.min(limit)), rods) {
                                             best = Some((touch, staged, rods));
                                         }
                                     }
@@ -200,7 +193,10 @@ fn jitter(instant: usize) -> (f32, f32) {
 
 fn index(optics: &Optics, px: (f32, f32)) -> usize {
     let (w, h) = (optics.size.0 as i32, optics.size.1 as i32);
-    let (x, y) = ((px.0.floor() as i32).clamp(0, w - 1), (px.1.floor() as i32).clamp(0, h - 1));
+    let (x, y) = (
+        (px.0.floor() as i32).clamp(0, w - 1),
+        (px.1.floor() as i32).clamp(0, h - 1),
+    );
     (y * w + x) as usize
 }
 
@@ -225,7 +221,14 @@ fn dimmed(optics: &Optics, backdrop: &Backdrop, shadow: &Shadow, i: usize) -> f3
 }
 
 /// Fills rows with the hall behind, shadows on it.
-fn ground(optics: &Optics, backdrop: &Backdrop, shadow: &Shadow, shift: (f32, f32), first: usize, rows: &mut [[f32; 3]]) {
+fn ground(
+    optics: &Optics,
+    backdrop: &Backdrop,
+    shadow: &Shadow,
+    shift: (f32, f32),
+    first: usize,
+    rows: &mut [[f32; 3]],
+) {
     let w = optics.size.0 as usize;
     let still = shift == (0.0, 0.0);
     for (i, pixel) in rows.iter_mut().enumerate() {

@@ -37,7 +37,7 @@ impl Figure {
                 let t = self.share(p, rod, t);
                 match look.outfit {
                     Outfit::LongSleeves => self.top(own, 0.35, t),
-                    Outfit::Shorts if t < 0.61 => self.top(own, 1.0, t),
+                    Outfit::Shorts if t < 0.49 => self.top(own, 1.0, t),
                     Outfit::Tracksuit if t < 0.69 => self.top(own, 1.0, t),
                     Outfit::Leotard | Outfit::Leggings => self.torso_or_skin(p, own, 0.0),
                     _ => skin(look, own, 0.1 * smooth(0.85, 1.0, t)),
@@ -78,8 +78,14 @@ impl Figure {
     fn share(&self, p: V3, rod: usize, t: f32) -> f32 {
         let this = &self.flesh.rods[rod];
         // The limb's first rod spans it from joint to joint.
-        let whole = self.flesh.rods.iter().find(|other| other.chain == this.chain && other.part == this.part);
-        whole.map_or(t, |whole| (p - whole.from).dot(&whole.along) / whole.along.norm_squared())
+        let whole = self
+            .flesh
+            .rods
+            .iter()
+            .find(|other| other.chain == this.chain && other.part == this.part);
+        whole.map_or(t, |whole| {
+            (p - whole.from).dot(&whole.along) / whole.along.norm_squared()
+        })
     }
 
     fn torso(&self, p: V3, own: V3) -> Surface {
@@ -95,7 +101,11 @@ impl Figure {
         match look.outfit {
             Outfit::Leotard | Outfit::LongSleeves => {
                 // Cut up the leg, wide straps at the shoulder.
-                let leg = if ahead > 0.0 { -0.052 + 0.78 * out } else { -0.075 + 0.62 * out };
+                let leg = if ahead > 0.0 {
+                    -0.052 + 0.78 * out
+                } else {
+                    -0.075 + 0.62 * out
+                };
                 let strap = look.outfit == Outfit::LongSleeves || out < 0.083;
                 if up > leg && up < neck && strap {
                     return self.top(at, 0.25, 0.5);
@@ -134,14 +144,18 @@ impl Figure {
             2 if trunk && (at.y - 0.2).hypot(at.z) < 0.034 => look.accent,
             _ => look.top,
         };
-        let hem = smooth(0.03, 0.0, (t - 0.6).abs());
+        let hem = smooth(0.02, 0.0, (t - 0.47).abs());
         cloth(look, tone * (1.0 - 0.25 * hem), at, folds)
     }
 
     fn bottom(&self, at: V3, folds: f32, t: f32) -> Surface {
         let look = &self.look;
         let side = look.outfit != Outfit::Leggings && at.x.abs() > 0.9 * at.x.hypot(at.z) && t > 0.0;
-        let tone = if side { mix(look.bottom, look.accent, 0.9) } else { look.bottom };
+        let tone = if side {
+            mix(look.bottom, look.accent, 0.9)
+        } else {
+            look.bottom
+        };
         cloth(look, tone, at, folds)
     }
 
@@ -160,9 +174,11 @@ impl Figure {
         if ahead > 0.02 {
             // Cheeks, sockets, brows, eyes, nostrils, lips.
             let flush = smooth(0.022, 0.004, (up + 0.012).hypot(side - 0.026));
-            surface.tone = surface.tone.component_mul(&v(1.0 + 0.06 * flush, 1.0 - 0.1 * flush, 1.0 - 0.1 * flush));
+            surface.tone = surface
+                .tone
+                .component_mul(&v(1.0 + 0.06 * flush, 1.0 - 0.1 * flush, 1.0 - 0.1 * flush));
             let socket = smooth(1.0, 0.35, ((up - 0.018) / 0.013).hypot((side - 0.018) / 0.017));
-            surface.tone *= 1.0 - 0.28 * socket;
+            surface.tone *= 1.0 - 0.18 * socket;
             let eye = ((up - 0.0165) / 0.0052).hypot((side - 0.0185) / 0.0098);
             if eye < 1.0 {
                 let iris = (up - 0.0165).hypot(side - 0.0185);
@@ -171,22 +187,22 @@ impl Figure {
                 } else if iris < 0.0044 {
                     look.iris
                 } else {
-                    v(0.62, 0.62, 0.6)
+                    v(0.55, 0.53, 0.5)
                 };
                 surface.gloss = 0.5;
             } else if eye < 1.35 && up > 0.0165 {
                 surface.tone *= 0.3;
             }
             let brow = (up - 0.031 + 2.0 * (side - 0.02) * (side - 0.02) * 14.0).abs();
-            if brow < 0.0024 && (0.0075..0.032).contains(&side) {
-                surface.tone = mix(surface.tone, look.hair_tone, 0.8);
+            if brow < 0.0024 && (0.009..0.029).contains(&side) {
+                surface.tone = mix(surface.tone, look.hair_tone, 0.6);
             }
             if (up + 0.0115).abs() < 0.0022 && (side - 0.0055).abs() < 0.0026 && ahead > 0.055 {
                 surface.tone *= 0.25;
             }
             let lips = ((up + 0.034) / 0.0062).hypot(side / 0.0165);
             if lips < 1.0 {
-                surface.tone = surface.tone.component_mul(&v(0.92, 0.55, 0.55));
+                surface.tone = surface.tone.component_mul(&v(0.95, 0.66, 0.64));
                 if (up + 0.0342).abs() < 0.0011 {
                     surface.tone *= 0.4;
                 }
@@ -204,7 +220,11 @@ fn skin(look: &Look, at: V3, flush: f32) -> Surface {
     let blotch = clouds(22.0 * at, look.seed) - 0.5;
     let fine = clouds(160.0 * at, look.seed ^ 7) - 0.5;
     let shade = 1.0 + 0.14 * blotch + 0.10 * fine;
-    let red = v(1.0, 1.0 - 1.1 * flush - 0.05 * blotch, 1.0 - 1.3 * flush - 0.06 * blotch);
+    let red = v(
+        1.0,
+        1.0 - 1.1 * flush - 0.05 * blotch,
+        1.0 - 1.3 * flush - 0.06 * blotch,
+    );
     Surface {
         tone: (shade * look.skin).component_mul(&red),
         bend: 0.05 * v(fine, blotch, -fine),
@@ -231,8 +251,8 @@ fn cloth(look: &Look, tone: V3, at: V3, folds: f32) -> Surface {
     let lean = bump(v(30.0, 20.0, 30.0), 13);
     let weave = bump(v(260.0, 260.0, 260.0), 14);
     Surface {
-        tone: tone * (1.0 + folds * (0.5 * drape + 0.35 * crease) + 0.16 * weave).max(0.3),
-        bend: folds * 1.1 * v(drape, crease, lean),
+        tone: tone * (1.0 + folds * (0.22 * drape + 0.14 * crease) + 0.14 * weave).max(0.3),
+        bend: folds * 0.6 * v(drape, crease, lean),
         gloss: 0.04 + 0.1 * (1.0 - folds.min(1.0)),
     }
 }

@@ -56,9 +56,28 @@ impl Hall {
         let mut chance = source(seed, 80);
         let c = &mut chance;
         let floor_m = -platform_m.max(0.035);
-        let mats = [(38, 92, 160), (34, 122, 96), (170, 46, 44), (70, 78, 96), (186, 178, 160), (58, 130, 176)];
-        let walls = [(214, 208, 196), (196, 204, 206), (222, 214, 190), (180, 186, 190), (206, 196, 184)];
-        let dados = [(120, 150, 160), (150, 128, 104), (96, 116, 100), (164, 158, 148), (110, 104, 120)];
+        let mats = [
+            (38, 92, 160),
+            (34, 122, 96),
+            (170, 46, 44),
+            (70, 78, 96),
+            (186, 178, 160),
+            (58, 130, 176),
+        ];
+        let walls = [
+            (214, 208, 196),
+            (196, 204, 206),
+            (222, 214, 190),
+            (180, 186, 190),
+            (206, 196, 184),
+        ];
+        let dados = [
+            (120, 150, 160),
+            (150, 128, 104),
+            (96, 116, 100),
+            (164, 158, 148),
+            (110, 104, 120),
+        ];
         let grounds = [(176, 132, 86), (120, 128, 132), (148, 112, 78), (86, 112, 120)];
         let mut pick = |list: &[(u8, u8, u8)]| {
             let (r, g, b) = list[c.random_range(0..list.len())];
@@ -86,9 +105,21 @@ impl Hall {
         // A vaulting box, thick mats on a pile and one against the wall, a bench, foam blocks.
         let timber = colour(172, 128, 84);
         let x = c.random_range(-3.6..1.6);
-        put(x, back_m + c.random_range(0.9..1.6), v(1.4, c.random_range(0.9..1.2), 0.5), timber, Kind::Box);
+        put(
+            x,
+            back_m + c.random_range(0.9..1.6),
+            v(1.4, c.random_range(0.9..1.2), 0.5),
+            timber,
+            Kind::Box,
+        );
         let x = c.random_range(-3.8..2.0);
-        put(x, back_m + 0.25, v(2.0, c.random_range(0.25..0.6), 1.2), other, Kind::Mat);
+        put(
+            x,
+            back_m + 0.25,
+            v(2.0, c.random_range(0.25..0.6), 1.2),
+            other,
+            Kind::Mat,
+        );
         let x = c.random_range(-4.2..3.0);
         put(x, back_m + 0.02, v(1.5, 1.9, 0.28), third, Kind::Mat);
         let x = c.random_range(-3.0..0.5);
@@ -139,11 +170,19 @@ impl Hall {
         }
         let place = eye + best * ray;
         let light = match hit {
-            None => self.lit(self.ground_tone(place, best * wide), v(0.0, 1.0, 0.0), self.open_floor(place)),
+            None => self.lit(
+                self.ground_tone(place, best * wide),
+                v(0.0, 1.0, 0.0),
+                self.open_floor(place),
+            ),
             Some((None, normal)) => walls::look(self, place, normal),
             Some((Some(block), normal)) => {
                 let rise = (place.y - self.floor_m) / 0.25;
-                let open = if normal.y > 0.5 { self.open_top(block, place) } else { 0.55 + 0.4 * rise.clamp(0.0, 1.0) };
+                let open = if normal.y > 0.5 {
+                    self.open_top(block, place)
+                } else {
+                    0.55 + 0.4 * rise.clamp(0.0, 1.0)
+                };
                 self.lit(self.block_tone(block, place, normal), normal, open)
             }
         };
@@ -170,7 +209,9 @@ impl Hall {
     /// The same on top of a block, beside higher ones.
     fn open_top(&self, on: &Block, place: V3) -> f32 {
         let higher = self.blocks.iter().filter(|block| block.high.y > on.high.y + 0.02);
-        higher.map(|block| shade_beside(block, place, block.high.y - on.high.y)).product()
+        higher
+            .map(|block| shade_beside(block, place, block.high.y - on.high.y))
+            .product()
     }
 
     fn ground_tone(&self, p: V3, px_m: f32) -> V3 {
@@ -188,7 +229,11 @@ impl Hall {
         };
         // Lines of a games court.
         let line = (p.z + 2.9).abs() < 0.025 || (p.x - 2.1).abs() < 0.025 && p.z < -2.9;
-        if line { colour(228, 226, 214) } else { self.ground * grain }
+        if line {
+            colour(228, 226, 214)
+        } else {
+            self.ground * grain
+        }
     }
 
     fn block_tone(&self, block: &Block, p: V3, normal: V3) -> V3 {
@@ -200,7 +245,11 @@ impl Hall {
                     let d = (x / every - (x / every).round()).abs() * every;
                     smooth(0.014, 0.004, d)
                 };
-                let mut dark = if normal.y > 0.5 { seam(local.x, 1.5) } else { 0.6 * seam(local.x, 1.5) };
+                let mut dark = if normal.y > 0.5 {
+                    seam(local.x, 1.5)
+                } else {
+                    0.6 * seam(local.x, 1.5)
+                };
                 let rim = (local.z).min(block.high.z - p.z);
                 let size = block.high - block.low;
                 if normal.y > 0.5 && size.z > 1.4 {
@@ -251,7 +300,11 @@ impl Hall {
                         for (dx, dy) in [(0.38, 0.13), (0.88, 0.38), (0.13, 0.63), (0.63, 0.88)] {
                             let sight = self.look(eye, optics.ray(x + dx, y + dy), wide);
                             sum += 0.25 * sight.light;
-                            *depth = if *depth == 0.0 { sight.distance } else { depth.min(sight.distance) };
+                            *depth = if *depth == 0.0 {
+                                sight.distance
+                            } else {
+                                depth.min(sight.distance)
+                            };
                         }
                         *light = [sum.x, sum.y, sum.z];
                     }

@@ -101,7 +101,11 @@ impl Look {
         };
         if matches!(look.outfit, Outfit::Leotard | Outfit::LongSleeves) {
             look.bottom = look.top;
-            look.hair = if chance.random_bool(0.6) { Hair::Ponytail } else { Hair::Bun };
+            look.hair = if chance.random_bool(0.6) {
+                Hair::Ponytail
+            } else {
+                Hair::Bun
+            };
         }
         look
     }
@@ -132,7 +136,11 @@ impl Look {
             head: c.random_range(1.02..1.1),
             skin,
             hair_tone,
-            iris: if dark { colour(50, 32, 22) } else { pick(c, &[(60, 90, 120), (84, 58, 36), (70, 92, 62)]) },
+            iris: if dark {
+                colour(50, 32, 22)
+            } else {
+                pick(c, &[(60, 90, 120), (84, 58, 36), (70, 92, 62)])
+            },
             top: pick(c, &CLOTHS),
             bottom: pick(c, &CLOTHS),
             accent: pick(c, &CLOTHS),

@@ -32,7 +32,13 @@ impl Sensor {
         let white: Vec<f32> = (0..65_537).map(|_| chance.sample::<f32, _>(StandardNormal)).collect();
         let grain = white.windows(2).map(|pair| 0.84 * pair[0] + 0.54 * pair[1]).collect();
         let curve = (0..=4096).map(|i| tone(i as f32 / 2048.0)).collect();
-        Self { grain, curve, sd, seed, rate_hz }
+        Self {
+            grain,
+            curve,
+            sd,
+            seed,
+            rate_hz,
+        }
     }
 
     /// Bytes red, green, blue of a picture.
@@ -47,7 +53,10 @@ impl Sensor {
         let starts: Vec<usize> = (0..size.1).map(|_| chance.random_range(0..65_536)).collect();
         let rows = (size.1 as usize).div_ceil(threads.max(1));
         std::thread::scope(|scope| {
-            let parts = bytes.chunks_mut(rows * w * 3).zip(light.chunks(rows * w)).zip(starts.chunks(rows));
+            let parts = bytes
+                .chunks_mut(rows * w * 3)
+                .zip(light.chunks(rows * w))
+                .zip(starts.chunks(rows));
             for ((bytes, light), starts) in parts {
                 scope.spawn(move || {
                     for ((bytes, light), start) in bytes.chunks_mut(w * 3).zip(light.chunks(w)).zip(starts) {

@@ -28,7 +28,12 @@ impl Shadow {
         let sheets: Vec<Sheet> = people.iter().map(|(who, height)| sheet(who, *height, hall)).collect();
         let mut window = [f32::MAX, f32::MAX, f32::MIN, f32::MIN];
         for sheet in &sheets {
-            for (i, j) in [(0, 0), (sheet.size.0, 0), (0, sheet.size.1), (sheet.size.0, sheet.size.1)] {
+            for (i, j) in [
+                (0, 0),
+                (sheet.size.0, 0),
+                (0, sheet.size.1),
+                (sheet.size.0, sheet.size.1),
+            ] {
                 let (x, z) = (sheet.origin.0 + i as f32 * CELL, sheet.origin.1 + j as f32 * CELL);
                 let (p, _) = optics.project(v(x, sheet.height, z));
                 window[0] = window[0].min(p.x as f32 - 2.0);
@@ -102,7 +107,10 @@ fn sheet(who: &Skeleton, height: f32, hall: &Hall) -> Sheet {
             }
         }
     }
-    let size = (((high.0 - low.0) / CELL) as usize + 2, ((high.1 - low.1) / CELL) as usize + 2);
+    let size = (
+        ((high.0 - low.0) / CELL) as usize + 2,
+        ((high.1 - low.1) / CELL) as usize + 2,
+    );
     let mut left = vec![1.0_f32; size.0 * size.1];
     for (from, to, radius) in parts {
         let pieces = (((to - from).norm() / 0.07) as usize).max(1);

@@ -38,6 +38,9 @@ pub(crate) struct Rod {
     inverse: f32,
     rr: f32,
     a2: f32,
+    /// Middle and radius of a ball around it.
+    middle: V3,
+    round: f32,
     pub chain: usize,
     pub part: Part,
     /// Cloth of that thickness (m) between these shares of the length.
@@ -72,6 +75,8 @@ impl Rod {
             inverse: 1.0 / length2,
             rr: taper,
             a2: length2 - taper * taper,
+            middle: from + 0.5 * along,
+            round: 0.5 * length2.sqrt() + radius[0].max(radius[1]),
             chain,
             part,
             cloth: None,
@@ -133,7 +138,11 @@ impl Rod {
     /// The widest that it reaches out from its middle line, m.
     pub fn reach(&self) -> f32 {
         let cloth = self.cloth.map_or(0.0, |(_, _, thickness)| thickness);
-        let wide = if self.squash > 0.0 { 1.0 / (1.0 - self.squash) } else { 1.0 };
+        let wide = if self.squash > 0.0 {
+            1.0 / (1.0 - self.squash)
+        } else {
+            1.0
+        };
         (self.radius[0].max(self.radius[1]) + cloth) * wide.max(1.0)
     }
 }
@@ -162,15 +171,48 @@ pub(crate) struct Flesh {
     /// Sorted by chain.
     pub rods: Vec<Rod>,
     pub roots: Vec<Root>,
+    /// The farthest that anything melts, m.
+    pub melts: f32,
 }
 
 impl Flesh {
+    /// A body of those rods.
+    pub fn new(mut rods: Vec<Rod>, roots: Vec<Root>) -> Self {
+        let melts = roots
+            .iter()
+            .map(|root| root.melt)
+            .chain(rods.iter().map(|rod| rod.melt));
+        let melts = melts.fold(0.0, f32::max);
+        for rod in &mut rods {
+            rod.round = 0.5 * rod.length2.sqrt() + rod.reach();
+        }
+        Self { rods, roots, melts }
+    }
+}
+
+impl Flesh {
+    /// Where the balls around the rods begin and end, as seen from `eye`, m.
+    pub fn depths(&self, eye: V3, active: &[u8]) -> (f32, f32) {
+        active.iter().fold((f32::MAX, 0.0), |(near, far), &i| {
+            let rod = &self.rods[usize::from(i)];
+            let away = (rod.middle - eye).norm();
+            (near.min(away - rod.round), far.max(away + rod.round))
+        })
+    }
+
     /// Distance of a place from the skin, m, seen by the rods listed (indices, ascending).
     pub fn distance(&self, p: V3, active: &[u8]) -> f32 {
         let mut chains = [1e3_f32; CHAINS];
+        let mut best = 1e3_f32;
         for &i in active {
             let rod = &self.rods[usize::from(i)];
+            // Too far to matter: farther than the nearest by more than anything melts.
+            let bound = best + self.melts + rod.round;
+            if (p - rod.middle).norm_squared() > bound * bound {
+                continue;
+            }
             let (d, _) = rod.distance(p);
+            best = best.min(d);
             chains[rod.chain] = melt(chains[rod.chain], d, rod.melt);
         }
         let mut all = chains[TRUNK];
@@ -198,11 +240,9 @@ impl Flesh {
 
     /// Direction out of the skin.
     pub fn normal(&self, p: V3, active: &[u8], step: f32) -> V3 {
-        let corner = |x: f32, y: f32, z: f32| {
-            let way = V3::new(x, y, z);
-            self.distance(p + step * way, active) * way
-        };
-        let sum = corner(1.0, -1.0, -1.0) + corner(-1.0, -1.0, 1.0) + corner(-1.0, 1.0, -1.0) + corner(1.0, 1.0, 1.0);
+        let here = self.distance(p, active);
+        let along = |way: V3| self.distance(p + step * way, active) - here;
+        let sum = V3::new(along(V3::x()), along(V3::y()), along(V3::z()));
         super::space::unit_or(sum, V3::new(0.0, 1.0, 0.0))
     }
 }

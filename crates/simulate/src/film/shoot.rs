@@ -207,7 +207,15 @@ impl Film {
         let standing: Vec<_> = self.people.iter().map(|p| ((p.place)(t), p.level)).collect();
         let shadow = Shadow::new(&standing, &self.hall, &self.optics);
         let (optics, threads) = (&self.optics, self.settings.threads);
-        let light = picture(optics, &self.hall, &self.backdrop, &instants, &shadow, self.shift(frame), threads);
+        let light = picture(
+            optics,
+            &self.hall,
+            &self.backdrop,
+            &instants,
+            &shadow,
+            self.shift(frame),
+            threads,
+        );
         self.sensor.expose(&light, optics.size, frame, threads)
     }
 
@@ -216,7 +224,15 @@ impl Film {
     pub fn empty(&self, frame: usize) -> Vec<u8> {
         let shadow = Shadow::new(&[], &self.hall, &self.optics);
         let (optics, threads) = (&self.optics, self.settings.threads);
-        let light = picture(optics, &self.hall, &self.backdrop, &[], &shadow, self.shift(frame), threads);
+        let light = picture(
+            optics,
+            &self.hall,
+            &self.backdrop,
+            &[],
+            &shadow,
+            self.shift(frame),
+            threads,
+        );
         self.sensor.expose(&light, optics.size, frame, threads)
     }
 }
@@ -224,7 +240,11 @@ impl Film {
 /// The athlete of an attempt in the hall, at a time of its motion.
 pub(crate) fn on_stage(truth: &Truth, t: f64, aim_x_m: f64) -> Skeleton {
     let (start, end) = truth.span();
-    let mirror = if truth.view().camera.facing == Facing::Left { -1.0 } else { 1.0 };
+    let mirror = if truth.view().camera.facing == Facing::Left {
+        -1.0
+    } else {
+        1.0
+    };
     let spot = Spot {
         origin: v((-mirror * aim_x_m) as f32, 0.0, 0.0),
         facing: if mirror < 0.0 { 180.0 } else { 0.0 },
@@ -273,7 +293,11 @@ pub(crate) fn bystander(seed: u64, floor: f32) -> Person {
         Box::new(move |t| {
             let way = speed * t + 3.0 * phase;
             let lap = way.rem_euclid(12.0);
-            let (x, facing) = if lap < 6.0 { (lap - 3.0, 0.0) } else { (9.0 - lap, 180.0) };
+            let (x, facing) = if lap < 6.0 {
+                (lap - 3.0, 0.0)
+            } else {
+                (9.0 - lap, 180.0)
+            };
             walking(&body, way, v(x as f32, floor, z), facing)
         })
     };

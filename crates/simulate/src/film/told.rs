@@ -83,8 +83,9 @@ impl Film {
         let mut first: Option<(f32, usize, usize)> = None;
         for (who, body) in staged.iter().enumerate() {
             body.near(px.0, px.1, 1.0, &mut rods);
+            let (near, far) = body.depths(eye, &rods);
             let limit = first.map_or(1e3, |(distance, ..)| distance);
-            if let Some(touch) = body.touch(eye, ray, limit, &rods) {
+            if let Some(touch) = body.touch(eye, ray, (near, far.min(limit)), &rods) {
                 first = Some((touch.distance, who, body.rod(touch.rod).chain));
             }
         }
@@ -92,9 +93,8 @@ impl Film {
         match first {
             Some((distance, who, chain)) => {
                 let before = far - distance;
-                if who == own && chains.contains(&chain) && before < depth * skeleton.stature {
-                    Seen::Plain
-                } else if before < 0.01 {
+                let its_own = who == own && chains.contains(&chain) && before < depth * skeleton.stature;
+                if its_own || before < 0.01 {
                     Seen::Plain
                 } else {
                     Seen::Hidden

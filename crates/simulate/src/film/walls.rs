@@ -30,7 +30,11 @@ pub(crate) fn look(hall: &Hall, p: V3, normal: V3) -> V3 {
         1 if y > 1.9 => window(hall, across, y, tone, normal),
         2 if (0.5..1.5).contains(&across) && y < 2.05 => {
             let frame = !(0.56..1.44).contains(&across) || y > 1.99;
-            let leaf = if frame { colour(100, 104, 108) } else { colour(148, 152, 150) };
+            let leaf = if frame {
+                colour(100, 104, 108)
+            } else {
+                colour(148, 152, 150)
+            };
             let handle = (across - 0.66).hypot(y - 1.02) < 0.03;
             let tone = if handle { colour(40, 40, 42) } else { leaf * worn };
             hall.lit(tone, normal, open)
