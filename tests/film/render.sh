@@ -32,12 +32,17 @@ clip() {
     turn="" rotate=""
     # A phone held upright stores the picture lying and says how to turn it.
     if [ "$high" -gt "$wide" ]; then
-        turn="-vf transpose=2" rotate="-metadata:s:v:0 rotate=270"
+        turn="-vf transpose=2" rotate=270
     fi
     "$film" --name "$name" --out "$out" --size "$size" --rate "$rate" --pipe "$@" |
         ffmpeg -v error -y -f rawvideo -pix_fmt rgb24 -video_size "$size" -framerate "$rate" -i - \
             $turn $set_codec -b:v "${bits}k" -g "$rate" -pix_fmt yuv420p -colorspace bt709 \
-            -metadata comment="synthetic" $rotate -movflags +faststart "$out/$name.part.$end"
+            -metadata comment="synthetic" -movflags +faststart "$out/$name.part.$end"
+    if [ -n "$rotate" ]; then
+        ffmpeg -v error -y -i "$out/$name.part.$end" -c copy -metadata:s:v:0 rotate=$rotate \
+            -movflags +faststart "$out/$name.turned.$end"
+        mv "$out/$name.turned.$end" "$out/$name.part.$end"
+    fi
     mv "$out/$name.part.$end" "$out/$name.$end"
 }
 

@@ -65,10 +65,10 @@ impl Staged {
     /// Follows a ray to the skin, within those distances from the eye.
     pub fn touch(&self, eye: V3, ray: V3, depths: (f32, f32), rods: &[u8]) -> Option<Touch> {
         let (mut t, end) = depths;
-        for _ in 0..64 {
+        for _ in 0..48 {
             let place = eye + t * ray;
             let d = self.figure.flesh.distance(place, rods);
-            if d < 0.0007 {
+            if d.abs() < 0.0009 {
                 let (rod, share) = self.figure.flesh.owner(place, rods);
                 return Some(Touch {
                     distance: t,
@@ -77,7 +77,8 @@ impl Staged {
                     place,
                 });
             }
-            t += d.max(0.0006);
+            // A little more than is safe; a step too far comes back.
+            t += if d > 0.0 { 1.2 * d } else { d };
             if t > end {
                 return None;
             }

@@ -3,7 +3,7 @@
 use super::figure::Figure;
 use super::look::{Look, Outfit};
 use super::shape::Part;
-use super::space::{V3, clouds, colour, mix, smooth, v};
+use super::space::{V3, cloud, clouds, colour, mix, smooth, v};
 
 /// What light finds at a place.
 #[derive(Clone, Copy, Debug)]
@@ -53,14 +53,19 @@ impl Figure {
                     Outfit::Shorts if t < 0.51 => self.bottom(own, 1.0, t),
                     Outfit::Tracksuit => self.bottom(own, 1.2, t),
                     Outfit::Leggings => self.bottom(own, 0.4, t),
-                    _ => self.torso_or_skin(p, own, 0.14 * smooth(0.85, 1.0, t)),
+                    // Near the hip the leotard comes over; a bent thigh is bare.
+                    _ if t < 0.13 => self.torso_or_skin(p, own, 0.0),
+                    _ => skin(look, own, 0.14 * smooth(0.85, 1.0, t)),
                 }
             }
-            Part::Shank => match look.outfit {
-                Outfit::Tracksuit => self.bottom(own, 1.2, t),
-                Outfit::Leggings if t < 0.92 || self.flesh.rods[rod].radius[0] > 0.03 * h => self.bottom(own, 0.4, t),
-                _ => skin(look, own, 0.16 * smooth(0.15, 0.0, t)),
-            },
+            Part::Shank => {
+                let t = self.share(p, rod, t);
+                match look.outfit {
+                    Outfit::Tracksuit => self.bottom(own, 1.2, t),
+                    Outfit::Leggings if t < 0.9 => self.bottom(own, 0.4, t),
+                    _ => skin(look, own, 0.16 * smooth(0.15, 0.0, t)),
+                }
+            }
         }
     }
 
@@ -97,7 +102,13 @@ impl Figure {
         let at = self.trunk.local(p, self.hips) / self.stature;
         let (ahead, up, out) = (at.x, at.y, at.z.abs());
         let look = &self.look;
-        let neck = 0.268 - 0.9 * (0.055 - out).max(0.0) * if ahead > 0.0 { 1.0 } else { 0.45 };
+        // Round necks: those of shirts close to the neck, those of leotards wider and deeper.
+        let (wide, deep) = match look.outfit {
+            Outfit::Shorts | Outfit::Tracksuit => (0.046, 0.05),
+            _ => (0.058, 0.085),
+        };
+        let deep = if ahead > 0.0 { deep } else { 0.4 * deep };
+        let neck = 0.305 - deep * (1.0 - (out / wide).powi(2)).max(0.0).sqrt() - if out < wide { 0.004 } else { 0.0 };
         match look.outfit {
             Outfit::Leotard | Outfit::LongSleeves => {
                 // Cut up the leg, wide straps at the shoulder.
@@ -244,12 +255,12 @@ fn hair(look: &Look, at: V3) -> Surface {
 }
 
 fn cloth(look: &Look, tone: V3, at: V3, folds: f32) -> Surface {
-    let bump = |scale: V3, seed: u32| clouds(v(at.x * scale.x, at.y * scale.y, at.z * scale.z), look.seed ^ seed) - 0.5;
+    let bump = |scale: V3, seed: u32| cloud(at.component_mul(&scale), look.seed ^ seed) - 0.5;
     // Drapes along, creases across, and the weave.
-    let drape = bump(v(38.0, 9.0, 38.0), 11);
-    let crease = bump(v(14.0, 42.0, 14.0), 12);
-    let lean = bump(v(30.0, 20.0, 30.0), 13);
-    let weave = bump(v(260.0, 260.0, 260.0), 14);
+    let drape = bump(v(42.0, 10.0, 42.0), 11);
+    let crease = bump(v(16.0, 46.0, 16.0), 12);
+    let lean = bump(v(34.0, 22.0, 34.0), 13);
+    let weave = bump(v(300.0, 300.0, 300.0), 14);
     Surface {
         tone: tone * (1.0 + folds * (0.22 * drape + 0.14 * crease) + 0.14 * weave).max(0.3),
         bend: folds * 0.6 * v(drape, crease, lean),

@@ -291,7 +291,7 @@ fn arm(b: &mut Builder, skeleton: &Skeleton, axes: &Axes, side: Side, look: &Loo
         Outfit::Tracksuit => Some((-1.0, 0.7, 0.008 * h)),
         _ => None,
     };
-    let upper = b.rod(chain, Part::UpperArm, [shoulder, elbow], [0.0285 * g, 0.0195 * g]);
+    let upper = b.rod(chain, Part::UpperArm, [shoulder, elbow], [0.0262 * g, 0.0195 * g]);
     *upper = upper.melting(0.012 * h);
     upper.cloth = sleeve;
     let belly = b.rod(

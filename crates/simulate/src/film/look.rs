@@ -115,7 +115,7 @@ impl Look {
     pub fn coach(seed: u64) -> Self {
         let mut look = Self::drawn(seed ^ 0xC0AC);
         look.outfit = Outfit::Tracksuit;
-        look.girth *= 1.12;
+        look.girth *= 1.02;
         look.head = 0.96;
         look.bottom = colour(34, 38, 52);
         look.socks = true;

@@ -109,6 +109,7 @@ impl Rod {
 
     /// Distance of a place from the surface (below the true one where the rod is flat), m, and its share
     /// of the length.
+    #[inline]
     pub fn distance(&self, p: V3) -> (f32, f32) {
         let pa = p - self.from;
         let pa = pa - (self.squash * pa.dot(&self.wide)) * self.wide;
