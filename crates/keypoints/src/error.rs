@@ -2,6 +2,8 @@
 
 use std::io;
 
+use crate::numbers::{in_short, points};
+
 /// Why a keypoint file, a folder of them or a layout file was refused.
 ///
 /// Every message names the file, the place (frame and point, line and column, or the path inside
@@ -146,7 +148,7 @@ pub enum Error {
         expected: String,
     },
     /// More or fewer points than the layout has.
-    #[error("{file}: {place}: found {found} points, expected {expected}")]
+    #[error("{file}: {place}: found {found} {}, expected {expected}", points(.found))]
     PointCount {
         /// Path of the file.
         file: String,
@@ -184,7 +186,7 @@ pub enum Error {
         hint: &'static str,
     },
     /// A point farther outside the picture than one picture size.
-    #[error("{file}: {place}: found x {x}, y {y}, expected {expected}")]
+    #[error("{file}: {place}: found x {}, y {}, expected {expected}", in_short(*.x), in_short(*.y))]
     FarOutside {
         /// Path of the file.
         file: String,

@@ -2,6 +2,7 @@
 
 use crate::ImportOptions;
 use crate::error::Error;
+use crate::exchanged::exchanged_size;
 use crate::limits;
 use crate::plain_times;
 use crate::sheet::{Sheet, TimesIn, Unit};
@@ -401,6 +402,7 @@ pub(crate) fn to_px(
         }
         sheet.picture = Some((width, height));
     }
+    remarks.extend(exchanged_size(sheet));
     if sheet.unit == Unit::Unsaid {
         let small = sheet
             .spots

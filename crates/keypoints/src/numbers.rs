@@ -43,6 +43,24 @@ pub(crate) fn counted(count: usize, noun: &str, between: &str, verb: &str) -> St
     format!("{count} {noun}{noun_end}{between} {verb}{verb_end}")
 }
 
+/// A number as it is, but one of many digits by its power of ten.
+pub(crate) fn in_short(value: f64) -> String {
+    if value != 0.0 && !(1e-6..1e9).contains(&value.abs()) {
+        format!("{value:.3e}")
+    } else {
+        value.to_string()
+    }
+}
+
+/// The word after so many points.
+pub(crate) fn points(found: &str) -> &'static str {
+    if found.rsplit(' ').next() == Some("1") {
+        "point"
+    } else {
+        "points"
+    }
+}
+
 /// At most forty letters of a text, for messages.
 pub(crate) fn shortened(text: &str) -> String {
     match text.char_indices().nth(40) {

@@ -10,11 +10,12 @@ use crate::error::Error;
 use crate::layout::Layout;
 use crate::left_over;
 use crate::limits;
-use crate::names;
-use crate::numbers::{last_digits, shortened};
+use crate::numbers::shortened;
 use crate::shape::TableShape;
 use crate::sheet::{Columns, Intake, Record, Sheet, TimesIn};
+use crate::table_head::{Head, Heads};
 use crate::table_header::{column, point_in, recognised};
+use crate::table_layout::spelt_freely;
 
 /// What a table turned out to be.
 pub(crate) struct Table {
@@ -50,12 +51,6 @@ fn delimiter(text: &str) -> u8 {
         .unwrap_or(b',')
 }
 
-/// Whether names of points are taken in any spelling, so that one may be misspelt.
-fn spelt_freely(found: &[String], options: &ImportOptions) -> bool {
-    let by_number = found.iter().all(|name| name.parse::<usize>().is_ok());
-    !by_number && options.layout.as_ref().is_none_or(|layout| layout.names.is_empty())
-}
-
 /// Reads a table of either kind.
 pub(crate) fn read(file: &str, text: &str, options: &ImportOptions) -> Result<Table, Error> {
     let reader = Reader {
@@ -82,10 +77,10 @@ pub(crate) fn read(file: &str, text: &str, options: &ImportOptions) -> Result<Ta
 }
 
 /// Where the columns that both kinds have stand.
-struct Places {
-    frame: Option<usize>,
-    time: Option<usize>,
-    person: Option<usize>,
+pub(crate) struct Places {
+    pub(crate) frame: Option<usize>,
+    pub(crate) time: Option<usize>,
+    pub(crate) person: Option<usize>,
 }
 
 impl Places {
@@ -99,26 +94,10 @@ impl Places {
     }
 }
 
-struct Reader<'a> {
-    file: &'a str,
+pub(crate) struct Reader<'a> {
+    pub(crate) file: &'a str,
     text: &'a str,
     delimiter: u8,
-}
-
-/// A row's frame, time and person.
-struct Head {
-    frame: i64,
-    time: Option<f64>,
-    person: Option<i64>,
-}
-
-/// What turns a row's words into frame and person numbers.
-#[derive(Default)]
-struct Heads {
-    /// Frame of each time, for tables without frame numbers.
-    by_time: HashMap<u64, i64>,
-    people: HashMap<String, i64>,
-    rows: i64,
 }
 
 impl Reader<'_> {
@@ -145,12 +124,17 @@ impl Reader<'_> {
         }
     }
 
-    fn line(row: &StringRecord) -> u64 {
+    pub(crate) fn line(row: &StringRecord) -> u64 {
         row.position().map_or(0, csv::Position::line)
     }
 
     /// A number of a row; `None` for an empty cell and its like.
-    fn number(&self, row: &StringRecord, at: usize, place: impl Fn() -> String) -> Result<Option<f64>, Error> {
+    pub(crate) fn number(
+        &self,
+        row: &StringRecord,
+        at: usize,
+        place: impl Fn() -> String,
+    ) -> Result<Option<f64>, Error> {
         let cell = row.get(at).unwrap_or("");
         if matches!(cell, "" | "NaN" | "nan" | "NAN" | "null" | "NA" | "N/A" | "None") {
             return Ok(None);
@@ -168,57 +152,6 @@ impl Reader<'_> {
                 found: format!("{:?}", shortened(cell)),
             }),
         }
-    }
-
-    fn head(&self, row: &StringRecord, places: &Places, unit_s: f64, heads: &mut Heads) -> Result<Head, Error> {
-        let missing = |what: &str, expected: &str| Error::Shape {
-            file: self.file.to_owned(),
-            place: format!("line {}, {what}", Self::line(row)),
-            found: "nothing".to_owned(),
-            expected: expected.to_owned(),
-        };
-        let time = match places.time {
-            Some(at) => {
-                let time = self.number(row, at, || "time".to_owned())?;
-                Some(time.ok_or_else(|| missing("time", "a time"))? * unit_s)
-            }
-            None => None,
-        };
-        let person = places
-            .person
-            .and_then(|at| row.get(at))
-            .filter(|name| !name.is_empty())
-            .map(|name| {
-                let next = i64::try_from(heads.people.len()).unwrap_or(i64::MAX);
-                match name.parse::<i64>() {
-                    Ok(number) => number,
-                    // Names get numbers that digits can't have.
-                    Err(_) => *heads.people.entry(name.to_owned()).or_insert(-1 - next),
-                }
-            });
-        let frame = match (places.frame, time) {
-            (Some(at), _) => {
-                let cell = row.get(at).unwrap_or("");
-                let number = cell.parse::<f64>().ok().and_then(crate::numbers::whole);
-                number.or_else(|| last_digits(cell)).ok_or_else(|| Error::Shape {
-                    file: self.file.to_owned(),
-                    place: format!("line {}, frame", Self::line(row)),
-                    found: if cell.is_empty() {
-                        "nothing".to_owned()
-                    } else {
-                        format!("{:?}", shortened(cell))
-                    },
-                    expected: "a frame number or a name with digits".to_owned(),
-                })?
-            }
-            (None, Some(time)) if places.person.is_some() || heads.rows < 0 => {
-                let next = i64::try_from(heads.by_time.len()).unwrap_or(i64::MAX);
-                *heads.by_time.entry(time.to_bits()).or_insert(next)
-            }
-            _ => heads.rows,
-        };
-        heads.rows += i64::from(heads.rows >= 0);
-        Ok(Head { frame, time, person })
     }
 
     fn intake(&self, layout: Layout, scored: bool, options: &ImportOptions) -> Intake {
@@ -344,11 +277,7 @@ impl Reader<'_> {
         let mut intake = self.intake(layout, shape.score.is_some(), options);
         intake.sheet.remarks = remarks;
         intake.sheet.times_in = TimesIn::units_of(shape.time_unit_s);
-        // Rows below zero: frames are told apart by their times.
-        let mut heads = Heads {
-            rows: -1,
-            ..Heads::default()
-        };
+        let mut heads = Heads::told_apart_by_time();
         let mut known: HashMap<(i64, Option<i64>), usize> = HashMap::new();
         let mut taken: Vec<u32> = Vec::new();
         let mut rows = self.rows();
@@ -390,61 +319,6 @@ impl Reader<'_> {
             frame: head.frame,
             person: what.to_owned(),
         }
-    }
-
-    /// The layout for the point names of a table: the one asked for, or whatever the names mean.
-    fn layout(&self, found: &[String], options: &ImportOptions) -> Result<Layout, Error> {
-        if found.is_empty() {
-            return Err(Error::NoPerson {
-                file: self.file.to_owned(),
-            });
-        }
-        let by_number = found.iter().all(|name| name.parse::<usize>().is_ok());
-        let mut layout = match &options.layout {
-            Some(layout) => layout.clone(),
-            None if by_number => {
-                let count = found
-                    .iter()
-                    .filter_map(|name| name.parse::<usize>().ok())
-                    .max()
-                    .map_or(0, |last| last.saturating_add(1));
-                Layout::of_count(count).ok_or_else(|| Error::PointCount {
-                    file: self.file.to_owned(),
-                    place: "point numbers".to_owned(),
-                    found: count.to_string(),
-                    expected: "17, 25, 33 or 133, or a layout file for others".to_owned(),
-                })?
-            }
-            None => {
-                let names = found
-                    .iter()
-                    .filter(|name| names::landmark(name).is_some())
-                    .cloned()
-                    .collect();
-                Layout::of_names(names).ok_or_else(|| Error::Shape {
-                    file: self.file.to_owned(),
-                    place: "point names".to_owned(),
-                    found: shortened(&found.join(", ")),
-                    expected: "names of body points such as left_hip".to_owned(),
-                })?
-            }
-        };
-        if by_number {
-            layout.names = (0..layout.points.len()).map(|point| point.to_string()).collect();
-        } else if layout.names.is_empty() {
-            // Any spelling of a landmark's name will do.
-            layout.names = layout
-                .points
-                .iter()
-                .map(|point| {
-                    let spelt = found
-                        .iter()
-                        .find(|name| point.is_some() && names::landmark(name) == *point);
-                    spelt.cloned().unwrap_or_default()
-                })
-                .collect();
-        }
-        Ok(layout)
     }
 
     fn start(&self, intake: &mut Intake, head: &Head) -> Result<usize, Error> {

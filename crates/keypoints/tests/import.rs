@@ -105,3 +105,16 @@ fn a_stated_rate_is_kept_where_the_times_agree_with_it() {
     assert_eq!(stated(Some(120.0), 1e6, 60.0), None);
     assert_eq!(stated(None, 1e6, 60.0), None);
 }
+
+#[test]
+fn one_point_is_told_in_the_singular() {
+    let frame = |points: &str| format!(r#"{{"points": [{points}]}}"#);
+    let point = "[10.0, 20.0]";
+    let text = format!(
+        r#"{{"format": "springline-attempt", "version": 1, "rate_hz": 60, "points": ["left_hip", "left_knee"], "frames": [{}, {}]}}"#,
+        frame(&format!("{point}, {point}")),
+        frame(point),
+    );
+    let refused = import_bytes("a.json", text.as_bytes(), &ImportOptions::default()).unwrap_err();
+    assert!(refused.to_string().contains("found 1 point, expected 2"), "{refused}");
+}

@@ -175,11 +175,11 @@ fn swaps_of_clicked_points_are_told_and_left() {
         attempt
             .remarks
             .iter()
-            .any(|remark| remark.starts_with("left and right look"))
+            .any(|remark| remark.starts_with("the two sides look"))
     };
     let attempt = imported(&clip, 60.0, &clicked(false));
-    let note = "left and right look exchanged in 6 frames (legs; first at 0.67 s); clicked points are left as they are, so \
-                look at them again";
+    let note = "the two sides look exchanged in 6 frames (legs; first at 0.67 s); clicked points stay as they are, so look at \
+                them again";
     assert!(
         attempt.remarks.iter().any(|remark| remark == note),
         "{:?}",

@@ -179,7 +179,7 @@ fn another_direction_is_refused() {
     let text = "format = \"springline-layout\"\nversion = 1\nname = \"n\"\npoints = \"coco-17\"\ny = \"left\"\n";
     let error = Layout::from_toml("n.toml", text).unwrap_err().to_string();
     assert!(
-        error.contains("found unknown variant `left`, expected `down` or `up`"),
+        error.contains("line 5, column 5: found \"left\", expected \"down\" or \"up\""),
         "{error}"
     );
 }

@@ -100,8 +100,8 @@ pub(crate) fn remark(clip: &Clip) -> Option<String> {
         ("frames", "first at")
     };
     Some(format!(
-        "left and right look exchanged in {count} {frames} ({}; {at} {:.2} s); clicked points are left as they are, so \
-         look at them again",
+        "the two sides look exchanged in {count} {frames} ({}; {at} {:.2} s); clicked points stay as they are, so look \
+         at them again",
         groups.join(", "),
         clip.times[first]
     ))
