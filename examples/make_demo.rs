@@ -4,6 +4,7 @@
 //! bytes. The fault dialled into each is named beside it.
 
 use std::path::PathBuf;
+use std::process::ExitCode;
 
 use springline_simulate::{Act, Facts, Fault, Layout, Params, Recording};
 
@@ -100,8 +101,23 @@ pub fn demo_figures() -> impl Iterator<Item = (&'static str, Params)> {
     DEMOS.iter().map(|demo| (demo.name, (demo.figure)()))
 }
 
+#[allow(
+    dead_code,
+    clippy::print_stderr,
+    reason = "a test takes this file in for `demo_files`; a program says what failed"
+)]
+fn main() -> ExitCode {
+    match run() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
 #[allow(dead_code, reason = "a test takes this file in for `demo_files`")]
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn run() -> Result<(), Box<dyn std::error::Error>> {
     let folder = PathBuf::from(std::env::args().nth(1).ok_or("give the folder to write to")?);
     std::fs::create_dir_all(&folder)?;
     for (name, bytes) in demo_files()? {

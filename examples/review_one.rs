@@ -2,14 +2,25 @@
 //!
 //! `cargo run -p springline-cli --example review_one -- fixtures/demo/b-hands-near-feet.json handspring-floor`
 
-#![allow(clippy::print_stdout)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
 
 use std::path::PathBuf;
+use std::process::ExitCode;
 
 use springline_drills::Catalogue;
 use springline_review::{Reviewer, Settings};
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> ExitCode {
+    match run() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
     let file = PathBuf::from(arguments.next().ok_or("give a keypoint file")?);
     let drill = arguments.next().ok_or("give the id of a drill")?;

@@ -1,6 +1,6 @@
 //! One check on one attempt.
 
-use springline_drills::{Check, Deduction, Thresholds, Weight};
+use springline_drills::{Check, Deduction, Quantity, Thresholds, Weight, When, quantity_in_words};
 use springline_kinematics::trial::{PastRange, Trial, Value};
 use springline_kinematics::{Landmark, Side, TemporalError, Unit};
 
@@ -84,6 +84,7 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
                 };
             }
             result.remarks = value.remarks.clone();
+            result.remarks.extend(below_nothing(check.quantity, value.value));
             let doubt = measure_of(check.quantity).and_then(|measure| trial.foreshortened(measure, side, value.frames));
             if let Some(limb) = doubt {
                 result.remarks.push(format!(
@@ -112,6 +113,37 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
         }
     }
     result
+}
+
+/// What a difference below 0 means.
+fn below_nothing(quantity: Quantity, value: f64) -> Option<String> {
+    let Quantity::Difference(first, second) = quantity else {
+        return None;
+    };
+    let words = match (first.when, second.when) {
+        (
+            When::At {
+                event: one,
+                offset_s: 0.0,
+            },
+            When::At {
+                event: other,
+                offset_s: 0.0,
+            },
+        ) if first.measure == second.measure => {
+            format!(
+                "below 0: the {} is larger at {} than at {}",
+                first.measure.words(),
+                other.words(),
+                one.words()
+            )
+        }
+        _ => format!(
+            "below 0: {} is the larger",
+            quantity_in_words(&Quantity::Single(second))
+        ),
+    };
+    (value < 0.0).then_some(words)
 }
 
 /// Points that were bridged where this check looked.

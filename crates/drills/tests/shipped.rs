@@ -180,3 +180,18 @@ fn the_ladder_climbs_and_no_cure_waits_for_the_drill_that_it_cures() {
         ["bridge", "arms-overhead-lying", "hollow-hold", "front-support-bounce"]
     );
 }
+
+/// The fault of a long support may stand beside a flight that was measured: its words must not say there was none.
+#[test]
+fn no_block_does_not_deny_a_flight() {
+    let catalogue = Catalogue::shipped();
+    let mut seen = 0;
+    for id in catalogue.drill_ids() {
+        let drill = catalogue.drill(id).unwrap();
+        for fault in drill.faults.iter().filter(|fault| fault.id == "no-block") {
+            seen += 1;
+            assert!(!fault.seen_as.contains("as the hands come off"), "{}", drill.id);
+        }
+    }
+    assert!(seen > 5, "{seen}");
+}

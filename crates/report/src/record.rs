@@ -124,6 +124,9 @@ pub struct BodyFacts {
     pub facing_how: String,
     /// Evidence for a facing that was found, in standard deviations.
     pub facing_evidence_sd: Option<f64>,
+    /// Up to so many more checks could be seen if the facing, which is undecided, were given; 0 else.
+    #[serde(default)]
+    pub seen_with_facing: usize,
     /// The athlete's side nearer to the camera: `left`, `right` or `undecided` (the left is then measured as the near one).
     pub near_side: String,
     /// Leg length (hip, knee, ankle) of the near side.

@@ -43,6 +43,7 @@ pub fn text(review: &Review, style: Style) -> String {
 pub fn in_short(review: &Review, style: Style) -> String {
     let mut page = Page::new(style);
     page.strong(&format!("{}: {}", review.attempt.file, review.drill.title));
+    needs_facing(&mut page, review);
     outcome(&mut page, review);
     fix_first(&mut page, review);
     if !review.checks.is_empty() {
@@ -55,7 +56,8 @@ pub fn in_short(review: &Review, style: Style) -> String {
         }
         for check in checks {
             let left = format!("{} {}", shape(check.verdict.word), check.title);
-            page.two_ends(4, &left, &value_of(check).unwrap_or_else(|| "not seen".to_owned()));
+            let value = value_of(check).map(|value| format!("{value}; {}", bounds_of(check)));
+            page.two_ends(4, &left, &value.unwrap_or_else(|| "not seen".to_owned()));
         }
     }
     further_faults(&mut page, review);
@@ -88,6 +90,21 @@ fn value_of(check: &CheckEntry) -> Option<String> {
     Some(format!("{value}{gap}{unit}"))
 }
 
+/// The band of a check without its unit: `at most 15`.
+fn bounds_of(check: &CheckEntry) -> String {
+    let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
+    let band = band_in_words(
+        &Band {
+            at_least: check.band.at_least,
+            at_most: check.band.at_most,
+        },
+        unit,
+    );
+    // The unit stands once, with the value.
+    let band = band.strip_suffix(unit_words(unit)).map_or(band.as_str(), str::trim_end);
+    band.to_owned()
+}
+
 /// What came out in one line: `not yet      fix first: Hands too near the feet`.
 #[must_use]
 pub fn in_one_line(review: &Review) -> String {
@@ -99,6 +116,19 @@ pub fn in_one_line(review: &Review) -> String {
     crate::page::shown_safely(line.trim_end())
 }
 
+/// What the facing would bring, where it is undecided.
+fn needs_facing(page: &mut Page, review: &Review) {
+    let more = review.body.seen_with_facing;
+    if more > 0 {
+        let checks = if more == 1 { "check" } else { "checks" };
+        page.paragraph(
+            0,
+            2,
+            &format!("Give --facing left or right: then up to {more} more {checks} can be seen."),
+        );
+    }
+}
+
 fn title(page: &mut Page, review: &Review) {
     let attempt = &review.attempt;
     let who: Vec<&str> = [&attempt.athlete, &attempt.date]
@@ -107,6 +137,7 @@ fn title(page: &mut Page, review: &Review) {
         .map(String::as_str)
         .collect();
     page.strong(&review.drill.title);
+    needs_facing(page, review);
     if !who.is_empty() {
         page.paragraph(0, 0, &who.join(", "));
     }
@@ -274,16 +305,8 @@ fn one_check(page: &mut Page, check: &CheckEntry) {
             .side
             .as_ref()
             .map_or_else(String::new, |side| format!(" ({side})"));
-        let band = band_in_words(
-            &Band {
-                at_least: check.band.at_least,
-                at_most: check.band.at_most,
-            },
-            unit,
-        );
         let unit_said = unit_words(unit);
-        // The unit stands once, with the band.
-        let band = band.strip_suffix(unit_said).map_or(band.as_str(), str::trim_end);
+        let band = bounds_of(check);
         let value = with_sd(measured.value, measured.sd, unit);
         let gap = if unit_said.is_empty() { "" } else { " " };
         let left = format!("{value}{gap}{unit_said}{side}; {band}");

@@ -69,3 +69,19 @@ fn another_form_is_refused() {
     let error = from_json(&later).expect_err("a later form");
     assert_eq!(error.to_string(), "form 2 of a review, expected 1");
 }
+
+#[test]
+fn a_short_line_names_its_band() {
+    let short = springline_report::in_short(&saved(), Style::PLAIN);
+    for check in saved().checks.iter().filter(|check| check.measured.is_some()) {
+        let bound = match (check.band.at_least, check.band.at_most) {
+            (Some(low), Some(high)) => format!("; between {low} and {high}"),
+            (Some(low), None) => format!("; at least {low}"),
+            (None, Some(high)) => format!("; at most {high}"),
+            (None, None) => continue,
+        };
+        let line = short.lines().skip_while(|line| !line.contains(&check.title)).take(2);
+        assert!(line.collect::<String>().contains(&bound), "{}: {short}", check.title);
+    }
+    assert!(short.lines().all(|line| line.chars().count() <= 80));
+}

@@ -1,8 +1,9 @@
 //! Where the clip contradicts the chosen drill or an event that the coach gave.
 
 use springline_drills::{Drill, Motion};
-use springline_keypoints::Given;
+use springline_keypoints::{Given, SurfaceAt};
 use springline_kinematics::events::{Search, Surface, find_events};
+use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::Trial;
 use springline_kinematics::{EventKind, Joint, Landmark, Point, Side};
 
@@ -17,6 +18,9 @@ const SHOWS_M: f64 = 0.15;
 const LEVEL: f64 = 0.10;
 /// A given event this far from the one that the search finds is told, seconds (our choice).
 const FAR_S: f64 = 0.15;
+
+/// The smoothing takes no higher cut-off than this share of the frame rate.
+pub(crate) const MOST_OF_RATE: f64 = 0.4;
 
 /// What in the clip contradicts the drill, in words; each keeps the attempt from being counted.
 pub(crate) fn contradictions(drill: &Drill, trial: &Trial) -> Vec<String> {
@@ -104,6 +108,47 @@ pub(crate) fn unseen_set_up(drill: &Drill, given: &Given) -> Option<String> {
             "whether the set-up was there ({}) can't be seen from points; you chose this drill",
             setup.surface
         )
+    })
+}
+
+/// A given height this far from the drill's contradicts it, m (our choice: blocks differ, and mats give).
+const OTHER_SURFACE_M: f64 = 0.10;
+
+/// Heights of surfaces that were given and that contradict the drill's.
+pub(crate) fn other_surfaces(drill: &Drill, given: &Given) -> Vec<String> {
+    let setup = &drill.setup;
+    [
+        ("hands", given.hand_surface, setup.hand_surface_m, true),
+        ("feet", given.foot_surface, setup.foot_surface_m, false),
+    ]
+    .into_iter()
+    .filter_map(|(what, given, own, block)| {
+        let Some(SurfaceAt::OverFloorM(height)) = given else {
+            return None;
+        };
+        // Where the hands stand on a block, the drill may know several of them.
+        let blocks = setup.blocks_m.iter().filter(|_| block && own > 0.0);
+        let near = blocks
+            .chain([&own])
+            .any(|drill| (height - drill).abs() <= OTHER_SURFACE_M);
+        (!near).then(|| {
+            format!(
+                "the surface under the {what} was given as {height} m over the floor, the drill has {own} m: is it this drill?"
+            )
+        })
+    })
+    .collect()
+}
+
+/// A cut-off of the coach's own that the frame rate does not carry, in words.
+pub(crate) fn slower_cutoff(trial: &Trial, smoothing: Smoothing) -> Option<String> {
+    let Smoothing::CutoffHz(asked) = smoothing else {
+        return None;
+    };
+    let rate = 1.0 / trial.series().interval();
+    let most = MOST_OF_RATE * rate;
+    (smoothing != Smoothing::default() && asked > most * (1.0 + 1e-6)).then(|| {
+        format!("smoothed at {most:.1} Hz, not at {asked} Hz: {rate:.0} frames a second carry no higher cut-off")
     })
 }
 

@@ -12,6 +12,7 @@ use springline_report::{
     WithSd, check_entries, event_entry, fault_entries, millionth,
 };
 
+use crate::doubts::MOST_OF_RATE;
 use crate::gaps::gap_remarks;
 use crate::reviewer::PROGRAM;
 use crate::scale::Scales;
@@ -199,6 +200,7 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
         facing,
         facing_how: how.to_owned(),
         facing_evidence_sd: evidence,
+        seen_with_facing: 0,
         near_side: if trial.knows_near() {
             trial.near().id().to_owned()
         } else {
@@ -284,7 +286,7 @@ fn provenance(attempt: &Attempt, trial: &Trial, settings: &Settings) -> Provenan
         segment_table: trial.table().name.clone(),
         cutoff_hz: match settings.smoothing {
             Smoothing::Off => None,
-            Smoothing::CutoffHz(hz) => Some(millionth(hz.min(0.4 * rate))),
+            Smoothing::CutoffHz(hz) => Some(millionth(hz.min(MOST_OF_RATE * rate))),
         },
         point_sd: point_sd(attempt.sd_kind.words(), trial.series().raw()),
         error_over_time: match trial.series().raw().temporal_error {

@@ -2,16 +2,16 @@
 
 use std::path::Path;
 
-use springline_assess::{Assessment, Outcome, assess, search_of};
+use springline_assess::{Assessment, Outcome, Verdict, assess, search_of};
 use springline_drills::{Catalogue, Drill, View};
 use springline_keypoints::{Attempt, Facing, Importer, Layout, MARKED_POINT_SD_PX, import_bytes};
 use springline_kinematics::events::{Found, How};
 use springline_kinematics::gym_plane::FloorLine;
 use springline_kinematics::trial::{self, Trial};
-use springline_kinematics::{EventKind, Point};
+use springline_kinematics::{EventKind, Point, TemporalError, Tracks};
 use springline_report::Review;
 
-use crate::doubts::{contradictions, far_events, odd_turn_over, unseen_set_up};
+use crate::doubts::{contradictions, far_events, odd_turn_over, other_surfaces, slower_cutoff, unseen_set_up};
 use crate::error::Error;
 use crate::facts::record;
 use crate::gaps::with_points_of;
@@ -124,21 +124,26 @@ impl<'a> Reviewer<'a> {
             spotted: given.spotted,
             search,
         };
-        let mut tracks = std::mem::replace(
-            &mut attempt.tracks,
-            springline_kinematics::Tracks::new(Vec::new(), springline_kinematics::TemporalError::Shared),
-        );
+        let mut tracks = std::mem::replace(&mut attempt.tracks, Tracks::new(Vec::new(), TemporalError::Shared));
         let chosen = self.settings.import.layout.clone();
         // A file that names its points itself has just these.
         let built_in = || Layout::builtin(&attempt.layout).filter(|layout| !layout.name().starts_with("named-"));
         let layout = chosen.or_else(built_in);
         with_points_of(&mut tracks, layout.as_ref());
+        // Measured again, should the facing turn out undecided.
+        let mut kept = (settings.faces_right.is_none() && !settings.frontal).then(|| tracks.clone());
         let trial = Trial::new(tracks, &settings).map_err(|source| Error::Trial {
             file: attempt.source.clone(),
             source,
         })?;
         in_order(trial.found())?;
-        let scales = scale::settle(marked, &attempt.given, &trial);
+        let own = &self.settings.import.given;
+        let scales = scale::settle(
+            marked,
+            &attempt.given,
+            &trial,
+            own.stature_m.or(own.stature_px).is_some(),
+        );
         let trial = trial.with_scale(scales.used.map(|scale| scale.metres_per_px));
         let mut assessment = assess(drill, &trial);
         let mut doubts = Vec::new();
@@ -149,13 +154,16 @@ impl<'a> Reviewer<'a> {
             if !missing.is_empty() {
                 assessment.outcome = Outcome::NotThere { missing };
                 assessment.checks.clear();
+                kept = None;
                 assessment.faults.clear();
             }
         }
         doubts.extend(odd_turn_over(drill, &trial));
         doubts.extend(far_events(&trial, &settings.search));
+        doubts.extend(other_surfaces(drill, &attempt.given));
+        doubts.extend(slower_cutoff(&trial, self.settings.smoothing));
         attempt.remarks.splice(0..0, doubts);
-        let record = record(
+        let mut record = record(
             &attempt,
             drill,
             &trial,
@@ -164,12 +172,45 @@ impl<'a> Reviewer<'a> {
             &self.settings,
             &scales,
         );
+        record.body.seen_with_facing = kept.map_or(0, |tracks| {
+            seen_with_facing(drill, &trial, (tracks, &settings), &assessment)
+        });
         Ok(Reviewed {
             record,
             trial,
             assessment,
         })
     }
+}
+
+/// How many more checks would be seen if the facing, which is undecided, were given: of the two ways the one
+/// that shows more, as the wrong one may show no skill.
+fn seen_with_facing(
+    drill: &Drill,
+    trial: &Trial,
+    (tracks, settings): (Tracks, &trial::Settings),
+    now: &Assessment,
+) -> usize {
+    if !matches!(trial.facing(), trial::Facing::Undecided { .. }) {
+        return 0;
+    }
+    let seen = |assessment: &Assessment| {
+        let checks = assessment.checks.iter();
+        checks
+            .filter(|check| !matches!(check.verdict, Verdict::NotSeen { .. }))
+            .count()
+    };
+    let given = |right| {
+        let settings = trial::Settings {
+            faces_right: Some(right),
+            ..settings.clone()
+        };
+        let turned = Trial::new(tracks.clone(), &settings).ok()?;
+        let turned = turned.with_scale(trial.scale());
+        Some(seen(&assess(drill, &turned)))
+    };
+    let with = given(true).into_iter().chain(given(false)).max();
+    with.unwrap_or(0).saturating_sub(seen(now))
 }
 
 /// Pairs of events of which the first comes first whatever the drill.

@@ -1,5 +1,7 @@
 //! Metres per px: where they come from, and whether two sources agree.
 
+use std::ops::RangeInclusive;
+
 use springline_keypoints::{Given, SurfaceAt};
 use springline_kinematics::Uncertain;
 use springline_kinematics::ballistics::{FromGravity, GravityScale};
@@ -15,6 +17,12 @@ const STATURE_SCALE_SD: f64 = 0.02;
 const GRAVITY_WITHIN: f64 = 0.15;
 /// A ratio to gravity this many sds from 1 is told however roughly it is known.
 const FAR_SDS: f64 = 3.0;
+/// A ratio to gravity beyond this factor, or its inverse, asks for the frame rate (our choice).
+const SLOW_MOTION: f64 = 1.5;
+/// Hip to ankle by the knee as a share of the standing height (thigh 0.245, shank 0.246 \[M\]).
+const LEG_SHARE: f64 = 0.49;
+/// Standing heights that a scale from gravity may imply, m (our choice).
+const STATURE_M: RangeInclusive<f64> = 0.7..=2.2;
 /// Two other scales may differ by this many standard deviations before one is doubted.
 const WITHIN_SDS: f64 = 2.0;
 
@@ -139,10 +147,11 @@ pub(crate) fn surface(
 }
 
 /// The scale to measure by: the surest of those given, marked and, if it was asked for, that from the flight;
-/// held against all others and against gravity.
-pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Scales {
+/// held against all others and against gravity. `asked`: the standing height was given for the review, so that it stands not
+/// just in the file.
+pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial, asked: bool) -> Scales {
     let mut found = Scales::default();
-    if scales.is_empty() && given.stature_m.is_some() != given.stature_px.is_some() {
+    if (scales.is_empty() || asked) && given.stature_m.is_some() != given.stature_px.is_some() {
         found
             .remarks
             .push("no scale from the standing height: it takes both its m and its px in the picture".to_owned());
@@ -154,7 +163,10 @@ pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Sc
     let fall = trial.scale_from_gravity();
     if by_gravity {
         match &fall {
-            Ok(fall) if fall.good_for == GravityScale::Scale => scales.push(of_gravity(fall)),
+            Ok(fall) if fall.good_for == GravityScale::Scale => match odd_stature(trial, fall) {
+                Some(words) => found.remarks.push(words),
+                None => scales.push(of_gravity(fall)),
+            },
             _ => found.remarks.push(refusal(&fall)),
         }
     }
@@ -165,7 +177,9 @@ pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Sc
     found.used = Some(used);
     let mut others: Vec<Scale> = scales[1..].to_vec();
     if let Ok(fall) = fall
-        && (fall.good_for != GravityScale::Refused || far_from(&used, &of_gravity(&fall)))
+        && (fall.good_for != GravityScale::Refused
+            || far_from(&used, &of_gravity(&fall))
+            || by_a_factor(&uncertainty::quotient(used.metres_per_px, fall.scale)))
         && !scales.iter().any(|scale| matches!(scale.source, Source::Gravity(_)))
     {
         others.push(of_gravity(&fall));
@@ -184,6 +198,25 @@ pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial) -> Sc
 fn far_from(used: &Scale, by_gravity: &Scale) -> bool {
     let ratio = uncertainty::quotient(used.metres_per_px, by_gravity.metres_per_px);
     (ratio.value - 1.0).abs() > GRAVITY_WITHIN.max(FAR_SDS * ratio.sd)
+}
+
+/// Whether a ratio to gravity is that of a wrong frame rate: beyond a factor, and surely off.
+fn by_a_factor(ratio: &Uncertain) -> bool {
+    let beyond = ratio.value > SLOW_MOTION || ratio.value < 1.0 / SLOW_MOTION;
+    beyond && (ratio.value - 1.0).abs() > WITHIN_SDS * ratio.sd
+}
+
+/// Why a scale from gravity is not used: nobody is as tall as it makes the athlete.
+fn odd_stature(trial: &Trial, fall: &FromGravity) -> Option<String> {
+    let stature = trial.leg().value * fall.scale.value / LEG_SHARE;
+    (!STATURE_M.contains(&stature)).then(|| {
+        format!(
+            "no scale from gravity: by it the athlete would stand about {stature:.2} m tall, expected {} to {} m; is the \
+             frame rate right? A slow-motion recording needs the rate that it was filmed at",
+            STATURE_M.start(),
+            STATURE_M.end()
+        )
+    })
 }
 
 fn of_gravity(fall: &FromGravity) -> Scale {
@@ -214,7 +247,14 @@ fn hold(used: &Scale, other: &Scale) -> Held {
 /// Two scales that disagree, in words.
 fn doubt(used: &Scale, other: &Scale, held: &Held) -> String {
     let ratio = format!("{:.2} ± {:.2}", held.ratio.value, held.ratio.sd);
-    if matches!(other.source, Source::Gravity(_)) {
+    if matches!(other.source, Source::Gravity(_)) && by_a_factor(&held.ratio) {
+        format!(
+            "is the frame rate right? By the scale {} the centre of mass falls with {ratio} times gravity, expected 0.85 \
+             to 1.15: a slow-motion recording needs the rate that it was filmed at; else look at the scale, and whether a \
+             spotter touched",
+            used.source.words()
+        )
+    } else if matches!(other.source, Source::Gravity(_)) {
         format!(
             "by the scale {} the centre of mass falls with {ratio} times gravity, expected 0.85 to 1.15: look at the \
              scale, the frame rate (slow motion?) and whether a spotter touched",

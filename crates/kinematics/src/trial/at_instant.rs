@@ -197,10 +197,12 @@ impl Trial {
             return self.on_pose(measure, side, pose);
         }
         let Some(scale) = self.scale.filter(|_| !self.spotted) else {
-            say(
-                remarks,
-                "position alone, without the velocity of the centre of mass: no scale",
-            );
+            let why = if self.spotted {
+                "position alone, without the velocity of the centre of mass: a spotter touched the athlete"
+            } else {
+                "position alone, without the velocity of the centre of mass: no scale"
+            };
+            say(remarks, why);
             return self.on_pose(measure, side, pose);
         };
         let (velocity, _) = self.mass_velocity(pose.time)?;

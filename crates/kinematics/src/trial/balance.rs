@@ -76,8 +76,13 @@ impl Trial {
 
     /// Rise of the centre of mass from departure to the top of the flight: `v²/2g`, v from a parabola with g fixed.
     pub(crate) fn rise_after_departure(&self, unit: Unit) -> Result<Value, NotSeen> {
+        let flight = self.flight();
+        // With a spotter's touch no scale would help.
+        if self.spotted {
+            flight.clone()?;
+        }
         let scale = self.scale.ok_or(NotSeen::Scale)?;
-        let flight = self.flight()?;
+        let flight = flight?;
         let event = self
             .found
             .event(EventKind::HandDeparture)
