@@ -244,7 +244,7 @@ fn wrong_options_say_what_was_expected() {
         ("--size", "1920", "expected width x height in px, such as 1920x1080"),
         ("--floor", "1,2,1,2", "expected two different points"),
         ("--scale", "-1", "expected `gravity` or metres per px"),
-        ("--cutoff", "none", "expected Hz above 0, or `off`"),
+        ("--cutoff", "none", "expected Hz, 0.5 to 1000, or `off`"),
         (
             "--event",
             "handplacement=1",

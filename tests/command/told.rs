@@ -190,3 +190,29 @@ fn a_difference_below_zero_says_what_that_means() {
     }
     assert!(below > 0);
 }
+
+#[test]
+fn numbers_of_three_hundred_digits_are_refused_in_short() {
+    let bench = Bench::new();
+    put(&bench, &bare("a-clean"));
+    for options in [
+        ["--floor", "0,1e300,1920,900"],
+        ["--hand-surface", "1e300,5"],
+        ["--size", "1e300x5"],
+        ["--known-length", "1=1e300,5,6,7"],
+        ["--stature-px", "1e300"],
+        ["--event", "hand_placement=1e300"],
+        ["--from", "1e300"],
+        ["--cutoff", "1e300"],
+        ["--cutoff", "1e-300"],
+    ] {
+        let run = bench.run(&["review", "turn.json", options[0], options[1]]);
+        run.ended(2);
+        assert!(
+            run.stdout.is_empty() && run.stderr.contains("expected"),
+            "{options:?}: {}",
+            run.stderr
+        );
+        assert!(!run.stderr.contains("00000000"), "{options:?}: {}", run.stderr);
+    }
+}

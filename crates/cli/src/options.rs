@@ -382,9 +382,10 @@ fn cutoff(text: &str) -> Result<Cutoff, String> {
     if text == "off" {
         return Ok(Cutoff(Smoothing::Off));
     }
-    match positive(text) {
-        Ok(hz) => Ok(Cutoff(Smoothing::CutoffHz(hz))),
-        Err(_) => Err("expected Hz above 0, or `off`".to_owned()),
+    // Below the slower end nothing of a movement is left; above the other no camera goes.
+    match parsed(text) {
+        Ok(hz) if (0.5..=1000.0).contains(&hz) => Ok(Cutoff(Smoothing::CutoffHz(hz))),
+        _ => Err("expected Hz, 0.5 to 1000, or `off`".to_owned()),
     }
 }
 

@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use crate::error::Error;
 use crate::marks::{KNOWN_LENGTHS_M, METRES_PER_PX, STATURES_M, SURFACE_HEIGHTS_M};
+use crate::numbers::in_short;
 use crate::{Given, SurfaceAt};
 
 /// Any length in a picture, px.
@@ -69,7 +70,7 @@ impl Given {
                 } else {
                     format!("{} to {}{unit}", range.start(), range.end())
                 };
-                return Err(shape(key, format!("{value}{unit}"), expected));
+                return Err(shape(key, format!("{}{unit}", in_short(value)), expected));
             }
         }
         let ends = self.known_length.map(|length| length.ends);
@@ -90,7 +91,7 @@ impl Given {
             if !PLACES.contains(&number) {
                 return Err(shape(
                     "a marked point",
-                    number.to_string(),
+                    in_short(number),
                     "a place in the picture, px".to_owned(),
                 ));
             }

@@ -365,8 +365,9 @@ pub enum Error {
 }
 
 /// A time as a person reads it: to the millisecond.
-fn short(seconds: f64) -> f64 {
-    (seconds * 1000.0).round() / 1000.0
+fn short(seconds: f64) -> String {
+    let rounded = (seconds * 1000.0).round() / 1000.0;
+    in_short(if rounded.is_finite() { rounded } else { seconds })
 }
 
 /// How many people there are to ask for.

@@ -4,6 +4,7 @@ use crate::ImportOptions;
 use crate::error::Error;
 use crate::exchanged::exchanged_size;
 use crate::limits;
+use crate::numbers::in_short;
 use crate::plain_times;
 use crate::sheet::{Sheet, TimesIn, Unit};
 use crate::steady;
@@ -391,7 +392,7 @@ pub(crate) fn to_px(
         if !fits(width) || !fits(height) {
             return Err(Error::Option {
                 option: "picture size",
-                found: format!("{width} x {height}"),
+                found: format!("{} x {}", in_short(width), in_short(height)),
                 expected: "sides of 1 to 100000 px",
             });
         }
