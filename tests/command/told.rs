@@ -31,6 +31,36 @@ fn a_scale_from_gravity_makes_nobody_a_doll() {
     assert!(right.body.metres_per_px.is_some(), "{:?}", right.attempt.remarks);
 }
 
+/// Slow motion by so little that the athlete only seems tall is told where the standing height is known.
+#[test]
+fn a_scale_from_gravity_is_held_against_the_standing_height() {
+    let bench = Bench::new();
+    let mut slow = bare("a-clean");
+    for frame in slow["frames"].as_array_mut().unwrap() {
+        frame["t"] = json!(1.18 * frame["t"].as_f64().unwrap());
+    }
+    put(&bench, &slow);
+    let gravity = ["--scale", "gravity"];
+    let tall = review(&bench, &gravity);
+    assert!(tall.body.metres_per_px.is_some(), "{:?}", tall.attempt.remarks);
+    let known = review(&bench, &["--scale", "gravity", "--stature", "1.4"]);
+    assert_eq!(known.body.metres_per_px, None);
+    assert!(
+        known
+            .attempt
+            .remarks
+            .iter()
+            .any(|remark| remark.contains("m tall, expected about the 1.4 m given")),
+        "{:?}",
+        known.attempt.remarks
+    );
+    // At the right rate it fits, and nothing is said of a standing height without its px.
+    put(&bench, &bare("a-clean"));
+    let right = review(&bench, &["--scale", "gravity", "--stature", "1.4"]);
+    assert!(right.body.metres_per_px.is_some());
+    assert_eq!(right.attempt.remarks, [""; 0]);
+}
+
 #[test]
 fn half_a_standing_height_is_told_whatever_other_scale_there_is() {
     let bench = Bench::new();
@@ -38,7 +68,7 @@ fn half_a_standing_height_is_told_whatever_other_scale_there_is() {
     for options in [
         &["--stature", "1.4"][..],
         &["--stature", "1.4", "--scale", "0.002857"],
-        &["--stature", "1.4", "--scale", "gravity"],
+        &["--stature-px", "490", "--scale", "gravity"],
         &["--stature-px", "490", "--scale", "0.002857"],
     ] {
         let remarks = review(&bench, options).attempt.remarks;

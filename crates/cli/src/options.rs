@@ -65,7 +65,7 @@ pub(crate) struct ClipOptions {
         help_heading = SCALE_HEADING
     )]
     pub known_length: Option<KnownLength>,
-    /// Standing height of the athlete, m; goes with --stature-px (2 % of doubt)
+    /// Standing height of the athlete, m; goes with --stature-px (2 % of doubt), or alone checks `--scale gravity`
     #[arg(long, value_name = "M", value_parser = stature, allow_negative_numbers = true, help_heading = SCALE_HEADING)]
     pub stature: Option<f64>,
     /// Standing height of the athlete in the picture, px

@@ -23,6 +23,9 @@ const SLOW_MOTION: f64 = 1.5;
 const LEG_SHARE: f64 = 0.49;
 /// Standing heights that a scale from gravity may imply, m (our choice).
 const STATURE_M: RangeInclusive<f64> = 0.7..=2.2;
+/// A standing height that is known may be missed by this share of it (our choice: the scale may be off by 20 %, and
+/// legs differ).
+const STATURE_WITHIN: f64 = 0.3;
 /// Two other scales may differ by this many standard deviations before one is doubted.
 const WITHIN_SDS: f64 = 2.0;
 
@@ -151,19 +154,22 @@ pub(crate) fn surface(
 /// just in the file.
 pub(crate) fn settle(mut scales: Vec<Scale>, given: &Given, trial: &Trial, asked: bool) -> Scales {
     let mut found = Scales::default();
-    if (scales.is_empty() || asked) && given.stature_m.is_some() != given.stature_px.is_some() {
+    let by_gravity = given.scale_by_gravity;
+    let half = given.stature_m.is_some() != given.stature_px.is_some();
+    // A scale from gravity is held against the metres alone.
+    let of_use = by_gravity && given.stature_m.is_some();
+    if (scales.is_empty() || asked) && half && !of_use {
         found
             .remarks
             .push("no scale from the standing height: it takes both its m and its px in the picture".to_owned());
     }
-    let by_gravity = given.scale_by_gravity;
     if scales.is_empty() && !by_gravity {
         return found;
     }
     let fall = trial.scale_from_gravity();
     if by_gravity {
         match &fall {
-            Ok(fall) if fall.good_for == GravityScale::Scale => match odd_stature(trial, fall) {
+            Ok(fall) if fall.good_for == GravityScale::Scale => match odd_stature(trial, fall, given.stature_m) {
                 Some(words) => found.remarks.push(words),
                 None => scales.push(of_gravity(fall)),
             },
@@ -206,15 +212,20 @@ fn by_a_factor(ratio: &Uncertain) -> bool {
     beyond && (ratio.value - 1.0).abs() > WITHIN_SDS * ratio.sd
 }
 
-/// Why a scale from gravity is not used: nobody is as tall as it makes the athlete.
-fn odd_stature(trial: &Trial, fall: &FromGravity) -> Option<String> {
+/// Why a scale from gravity is not used: nobody is as tall as it makes the athlete, or this athlete is known not to be.
+fn odd_stature(trial: &Trial, fall: &FromGravity, own: Option<f64>) -> Option<String> {
     let stature = trial.leg().value * fall.scale.value / LEG_SHARE;
-    (!STATURE_M.contains(&stature)).then(|| {
+    let (within, expected) = match own {
+        Some(own) => (
+            own * (1.0 - STATURE_WITHIN)..=own * (1.0 + STATURE_WITHIN),
+            format!("about the {own} m given"),
+        ),
+        None => (STATURE_M, format!("{} to {} m", STATURE_M.start(), STATURE_M.end())),
+    };
+    (!within.contains(&stature)).then(|| {
         format!(
-            "no scale from gravity: by it the athlete would stand about {stature:.2} m tall, expected {} to {} m; is the \
-             frame rate right? A slow-motion recording needs the rate that it was filmed at",
-            STATURE_M.start(),
-            STATURE_M.end()
+            "no scale from gravity: by it the athlete would stand about {stature:.2} m tall, expected {expected}; is the \
+             frame rate right? A slow-motion recording needs the rate that it was filmed at"
         )
     })
 }
