@@ -2,9 +2,10 @@
 //!
 //! `cargo run -p springline-cli --example as_library -- fixtures/demo/b-hands-near-feet.json`
 
-#![allow(clippy::print_stdout)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
 
 use std::path::Path;
+use std::process::ExitCode;
 
 use springline_drills::Catalogue;
 use springline_report::Review;
@@ -20,7 +21,17 @@ pub fn reviewed(file: &Path) -> Result<Review, Error> {
     Ok(reviewer.review(file, drill)?.record)
 }
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> ExitCode {
+    match shown() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn shown() -> Result<(), Box<dyn std::error::Error>> {
     let file = std::env::args().nth(1).ok_or("give a keypoint file")?;
     let review = reviewed(Path::new(&file))?;
     println!("{}", review.outcome.word);
