@@ -30,7 +30,9 @@ fn block(after: &str, language: &str) -> String {
 #[test]
 fn the_program_in_the_readme_is_the_example() {
     let example = std::fs::read_to_string(root().join("examples/as_library.rs")).unwrap();
-    let (_, code) = example.split_once("#![allow(clippy::print_stdout)]\n\n").unwrap();
+    let (_, code) = example
+        .split_once("#![allow(clippy::print_stdout, clippy::print_stderr)]\n\n")
+        .unwrap();
     assert_eq!(block("## As a library", "rust"), code);
 }
 
