@@ -2,7 +2,7 @@
 
 use springline_kinematics::{EventKind, Landmark, Side, Tracks};
 
-use crate::{KnownLength, SurfaceAt};
+use crate::{KnownLength, Origin, Origins, SurfaceAt};
 
 /// Where the point uncertainties come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +44,8 @@ pub struct Attempt {
     pub picture: Option<(f64, f64)>,
     /// Where the sds come from.
     pub sd_kind: SdKind,
+    /// Where the points came from, and which of them want a second look.
+    pub origins: Origins,
     /// What the coach gave.
     pub given: Given,
     /// Frames in which left and right were swapped back, per group of landmarks.
@@ -60,6 +62,20 @@ pub struct Attempt {
     pub seed: Option<u64>,
     /// Free text of the file.
     pub note: Option<String>,
+}
+
+impl Attempt {
+    /// Where a point came from; `None` where it isn't seen.
+    #[must_use]
+    pub fn origin(&self, landmark: Landmark, frame: usize) -> Option<Origin> {
+        self.tracks.at(landmark, frame).map(|_| self.origins.of(landmark, frame))
+    }
+
+    /// Whether a point is seen and wants a second look.
+    #[must_use]
+    pub fn is_doubtful(&self, landmark: Landmark, frame: usize) -> bool {
+        self.tracks.at(landmark, frame).is_some() && self.origins.is_doubtful(landmark, frame)
+    }
 }
 
 /// What the coach knows and gave, in the file or on the command line.

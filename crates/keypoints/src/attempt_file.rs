@@ -7,7 +7,7 @@ use serde::de::{Error as _, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 use springline_kinematics::{Landmark, Side, TemporalError};
 
-use crate::{Attempt, Facing, SdKind, SurfaceAt, limits};
+use crate::{Attempt, Facing, Origin, SdKind, SurfaceAt, limits};
 
 /// Value of `format` in every attempt file.
 pub const FORMAT: &str = "springline-attempt";
@@ -54,6 +54,9 @@ pub struct AttemptFile<F = Frames> {
     /// How the error of a point goes with its error in the next frame.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub error: Option<ErrorKind>,
+    /// Where the points came from, all but those that a frame tells of; `clicked` if their `sd` is, else `imported`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Origin>,
     /// What the coach knows.
     #[serde(default, skip_serializing_if = "GivenFile::is_empty")]
     pub given: GivenFile,
@@ -231,7 +234,7 @@ pub enum LeftRight {
 pub struct Frames(pub Vec<FrameEntry>);
 
 /// One frame: a point for each entry of `points`, null where it isn't seen.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FrameEntry {
     /// Time, s. In every frame or, with `rate_hz`, in none.
@@ -254,6 +257,20 @@ pub struct FrameEntry {
         deserialize_with = "bounded_option"
     )]
     pub score: Option<Vec<Option<f64>>>,
+    /// Where each point came from; null: the file's `from`.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "bounded_option"
+    )]
+    pub from: Option<Vec<Option<Origin>>>,
+    /// Whether each point wants a second look; none does if left out.
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "bounded_option"
+    )]
+    pub doubtful: Option<Vec<bool>>,
 }
 
 /// A list of at most 23 entries: no frame can make the reader allocate more.
@@ -313,6 +330,7 @@ impl<F> AttemptFile<F> {
             rate_hz: self.rate_hz,
             sd: self.sd,
             error: self.error,
+            from: self.from,
             given: self.given,
             frames,
         };
@@ -329,6 +347,11 @@ impl AttemptFile {
             .into_iter()
             .filter(|landmark| tracks.has(*landmark))
             .collect();
+        let apart = attempt.origins.one().is_none();
+        let doubt_of = |index: usize| {
+            let doubts = seen.iter().map(|landmark| attempt.is_doubtful(*landmark, index));
+            (apart && doubts.clone().any(|doubt| doubt)).then(|| doubts.collect())
+        };
         let frame = |index: usize| FrameEntry {
             t: Some(tracks.times[index]),
             points: seen
@@ -341,6 +364,12 @@ impl AttemptFile {
                     .collect(),
             ),
             score: None,
+            from: apart.then(|| {
+                seen.iter()
+                    .map(|landmark| attempt.origin(*landmark, index))
+                    .collect()
+            }),
+            doubtful: doubt_of(index),
         };
         let over_floor = |surface: Option<SurfaceAt>| match surface {
             Some(SurfaceAt::OverFloorM(height)) => Some(height),
@@ -372,6 +401,7 @@ impl AttemptFile {
                 TemporalError::Correlated(rho) => ErrorKind::Correlated { rho },
                 TemporalError::Shared => ErrorKind::Shared,
             }),
+            from: attempt.origins.one(),
             given: GivenFile {
                 athlete: given.athlete.clone(),
                 date: given.date.clone(),

@@ -3,6 +3,7 @@
 use springline_kinematics::{Joint, Landmark, Point, Side, TemporalError, Tracks};
 
 use crate::frames::Frames;
+use crate::origin::Mark;
 use crate::sheet::{Sheet, Spot};
 
 /// Frames that are turned into tracks at once.
@@ -18,6 +19,8 @@ pub(crate) struct Clip {
     pub sds: Vec<Option<f32>>,
     /// Sd of every spot alike as the file gives it, px.
     pub every_sd: Option<f32>,
+    /// Origin and doubt of each spot: as many as `spots`, or none at all.
+    pub marks: Vec<Mark>,
     /// Sd of each slot where the file gives none, px.
     pub usual_sds: Vec<f32>,
     /// Factor on the usual sds while the trunk is past 90°.
@@ -33,14 +36,19 @@ impl Clip {
                 .iter()
                 .enumerate()
                 .all(|(frame, record)| record.is_some_and(|record| record as usize == frame));
-        let (spots, sds) = if as_they_lie {
-            (sheet.spots, sheet.sds)
+        let (spots, sds, marks) = if as_they_lie {
+            (sheet.spots, sheet.sds, sheet.marks)
         } else {
             let mut spots = vec![None; records.len() * stride];
             let mut sds = if sheet.sds.is_empty() {
                 Vec::new()
             } else {
                 vec![None; spots.len()]
+            };
+            let mut marks = if sheet.marks.is_empty() {
+                Vec::new()
+            } else {
+                vec![Mark::default(); spots.len()]
             };
             for (frame, record) in records.iter().enumerate() {
                 let Some(record) = record.map(|record| record as usize) else {
@@ -52,10 +60,13 @@ impl Clip {
                 );
                 spots[to.clone()].copy_from_slice(&sheet.spots[from.clone()]);
                 if !sds.is_empty() {
-                    sds[to].copy_from_slice(&sheet.sds[from]);
+                    sds[to.clone()].copy_from_slice(&sheet.sds[from.clone()]);
+                }
+                if !marks.is_empty() {
+                    marks[to].copy_from_slice(&sheet.marks[from]);
                 }
             }
-            (spots, sds)
+            (spots, sds, marks)
         };
         let usual_sds = vec![0.0; stride];
         Clip {
@@ -64,6 +75,7 @@ impl Clip {
             spots,
             sds,
             every_sd: sheet.every_sd,
+            marks,
             usual_sds,
             inverted_factor: 1.0,
         }

@@ -12,6 +12,7 @@ use crate::clip::Clip;
 use crate::discover::{discover, words};
 use crate::error::Error;
 use crate::numbers::counted;
+use crate::origin::{self, Origin, Origins};
 use crate::recognise::{Format, recognise_json};
 use crate::sample::Sample;
 use crate::sheet::Sheet;
@@ -43,6 +44,7 @@ pub(crate) struct Parsed {
 pub(crate) struct NativeFacts {
     pub given: Given,
     pub sd_kind: Option<SdKind>,
+    pub from: Option<Origin>,
     pub temporal_error: Option<TemporalError>,
     pub synthetic: bool,
     pub seed: Option<u64>,
@@ -186,6 +188,7 @@ fn parse_text(name: &str, text: &str, options: &ImportOptions) -> Result<Parsed,
             let facts = NativeFacts {
                 given: file.given(name)?,
                 sd_kind: file.sd.as_ref().map(PointSd::kind),
+                from: file.from,
                 temporal_error: file.temporal_error(name)?,
                 synthetic: file.synthetic,
                 seed: file.seed,
@@ -312,6 +315,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     let facts = native.unwrap_or(NativeFacts {
         given: Given::default(),
         sd_kind: None,
+        from: None,
         temporal_error: None,
         synthetic: false,
         seed: None,
@@ -321,25 +325,38 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     let mut given = facts.given.overridden_by(&options.given);
     remarks.extend(way_up::remark(&clip, given.floor_line, attempt_file).map(str::to_owned));
     events_inside(name, &clip.times, &mut given, options, &mut remarks)?;
+    let bare = clip.sds.is_empty() && clip.every_sd.is_none();
+    let clicked = facts.from == Some(Origin::Clicked) && bare;
+    let file_kind = facts.sd_kind.or(clicked.then_some(SdKind::Clicked));
     let clicked = match options.sd {
-        Some(choice) => choice == SdChoice::Clicked,
-        None => facts.sd_kind == Some(SdKind::Clicked),
+        Some(SdChoice::Clicked) => true,
+        Some(SdChoice::PoseModel) => false,
+        // A coach's own sd doesn't change who put the points there.
+        Some(SdChoice::Px(_)) | None => file_kind == Some(SdKind::Clicked),
     };
-    // Sides that the coach clicked are the coach's word.
-    let (swaps, originals) = if options.keep_sides || clicked {
-        if clicked && !options.keep_sides {
+    let usual_origin = facts
+        .from
+        .unwrap_or(if clicked { Origin::Clicked } else { Origin::Imported });
+    let seen = || clip.spots.iter().map(Option::is_some);
+    let every = |of: &[Origin]| origin::every(&clip.marks, usual_origin, seen(), of);
+    let independent = every(&[Origin::Clicked]);
+    // Sides that the coach clicked are the coach's word, and what was followed from clicks has their sides.
+    let sides_clicked = !every(&[Origin::Drafted, Origin::Imported, Origin::Bridged]);
+    let (swaps, originals) = if options.keep_sides || sides_clicked {
+        if !options.keep_sides {
             remarks.extend(swaps::remark(&clip));
         }
         (Vec::new(), Vec::new())
     } else {
         swaps::mend(&mut clip)
     };
-    let sd_kind = uncertainty::fill(name, &mut clip, &given, facts.sd_kind, options)?;
-    let usual = if sd_kind == SdKind::Clicked {
+    let sd_kind = uncertainty::fill(name, &mut clip, &given, file_kind, options)?;
+    let usual = if independent {
         TemporalError::Independent
     } else {
         TemporalError::Shared
     };
+    let origins = Origins::new(usual_origin, clip.slots.clone(), std::mem::take(&mut clip.marks));
     let tracks = clip.into_tracks(options.error.or(facts.temporal_error).unwrap_or(usual));
     Ok(Attempt {
         source: name.to_owned(),
@@ -349,6 +366,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         stated_rate_hz,
         picture,
         sd_kind,
+        origins,
         given,
         swaps,
         athlete: followed.choice,

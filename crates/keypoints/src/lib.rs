@@ -151,6 +151,7 @@ mod names;
 mod native;
 mod numbers;
 mod options;
+mod origin;
 mod packed_frames;
 mod path;
 mod people;
@@ -190,5 +191,6 @@ pub use marks::{
     SurfaceAt,
 };
 pub use options::{ImportOptions, SdChoice};
+pub use origin::{Origin, Origins};
 pub use text::is_film;
 pub use uncertainty::oks_sigma;

@@ -9,6 +9,7 @@ use serde::de::{Deserialize, Deserializer, Error as _, SeqAccess, Visitor};
 use crate::attempt_file::FrameEntry;
 use crate::error::Error;
 use crate::limits;
+use crate::origin::Mark;
 use crate::sheet::{Record, Sheet, Spot};
 
 /// Frames, each with as many points as the first one, as far as they are sound.
@@ -20,6 +21,8 @@ pub(crate) struct PackedFrames {
     spots: Vec<Option<Spot>>,
     /// Sds that frames give, as many as spots; empty if no frame gives any.
     sds: Vec<Option<f32>>,
+    /// Origins and doubts that frames tell, as many as spots; empty if no frame tells any.
+    marks: Vec<Mark>,
     /// The first fault; what comes after it is only read past.
     fault: Option<Fault>,
 }
@@ -66,6 +69,8 @@ impl PackedFrames {
             ("points", Some(frame.points.len())),
             ("sd", frame.sd.as_ref().map(Vec::len)),
             ("score", frame.score.as_ref().map(Vec::len)),
+            ("from", frame.from.as_ref().map(Vec::len)),
+            ("doubtful", frame.doubtful.as_ref().map(Vec::len)),
         ];
         for (key, count) in counts {
             if let Some(found) = count.filter(|count| *count != self.stride) {
@@ -76,6 +81,10 @@ impl PackedFrames {
             // Frames before this one gave none.
             self.sds.resize(self.spots.len(), None);
         }
+        if frame.from.is_some() || frame.doubtful.is_some() {
+            self.marks.resize(self.spots.len(), Mark::default());
+        }
+        let with_marks = frame.from.is_some() || frame.doubtful.is_some() || !self.marks.is_empty();
         let with_sds = frame.sd.is_some() || !self.sds.is_empty();
         for (slot, point) in frame.points.iter().enumerate() {
             let score = frame.score.as_ref().and_then(|scores| scores[slot]);
@@ -88,6 +97,11 @@ impl PackedFrames {
                     None => None,
                 };
                 self.sds.push(sd);
+            }
+            if with_marks {
+                let origin = frame.from.as_ref().and_then(|from| from[slot]);
+                let doubtful = frame.doubtful.as_ref().is_some_and(|doubtful| doubtful[slot]);
+                self.marks.push(Mark::new(origin, doubtful));
             }
             #[allow(clippy::cast_possible_truncation)]
             self.spots.push(point.map(|[x, y]| Spot {
@@ -115,6 +129,7 @@ impl PackedFrames {
         sheet.records = self.records;
         sheet.spots = self.spots;
         sheet.sds = self.sds;
+        sheet.marks = self.marks;
         let Some(file_sds) = file_sds else { return Ok(()) };
         if sheet.sds.is_empty() {
             if let [Some(one), rest @ ..] = file_sds

@@ -6,6 +6,7 @@ use crate::error::Error;
 use crate::layout::{Layout, ScoreRange};
 use crate::limits;
 use crate::numbers::Numbers;
+use crate::origin::Mark;
 
 /// A point as it came.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -73,6 +74,8 @@ pub(crate) struct Sheet {
     pub sds: Vec<Option<f32>>,
     /// Sd per axis of every spot alike, px.
     pub every_sd: Option<f32>,
+    /// Origin and doubt of every spot; empty when the file tells none apart.
+    pub marks: Vec<Mark>,
     /// Frames in which nobody was seen.
     pub bare: Vec<(i64, Option<f64>)>,
     pub picture: Option<(f64, f64)>,
@@ -99,6 +102,7 @@ impl Sheet {
             spots: Vec::new(),
             sds: Vec::new(),
             every_sd: None,
+            marks: Vec::new(),
             bare: Vec::new(),
             picture: None,
             rate_hz: None,

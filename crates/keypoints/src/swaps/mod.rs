@@ -133,6 +133,9 @@ fn exchange(clip: &mut Clip, pairs: &[[usize; 2]], frame: usize, originals: &mut
         if !clip.sds.is_empty() {
             clip.sds.swap(a, b);
         }
+        if !clip.marks.is_empty() {
+            clip.marks.swap(a, b);
+        }
     }
 }
 

@@ -148,14 +148,13 @@ pub fn attempt_file(clip: &Seen, rate_hz: f64) -> AttemptFile {
         rate_hz: Some(rate_hz),
         sd: None,
         error: None,
+        from: None,
         given: GivenFile::default(),
         frames: Frames(
             clip.iter()
                 .map(|points| FrameEntry {
-                    t: None,
                     points: points.clone(),
-                    sd: None,
-                    score: None,
+                    ..FrameEntry::default()
                 })
                 .collect(),
         ),
