@@ -68,7 +68,9 @@ impl Attempt {
     /// Where a point came from; `None` where it isn't seen.
     #[must_use]
     pub fn origin(&self, landmark: Landmark, frame: usize) -> Option<Origin> {
-        self.tracks.at(landmark, frame).map(|_| self.origins.of(landmark, frame))
+        self.tracks
+            .at(landmark, frame)
+            .map(|_| self.origins.of(landmark, frame))
     }
 
     /// Whether a point is seen and wants a second look.

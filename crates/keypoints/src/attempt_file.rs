@@ -364,11 +364,7 @@ impl AttemptFile {
                     .collect(),
             ),
             score: None,
-            from: apart.then(|| {
-                seen.iter()
-                    .map(|landmark| attempt.origin(*landmark, index))
-                    .collect()
-            }),
+            from: apart.then(|| seen.iter().map(|landmark| attempt.origin(*landmark, index)).collect()),
             doubtful: doubt_of(index),
         };
         let over_floor = |surface: Option<SurfaceAt>| match surface {

@@ -111,10 +111,7 @@ fn clicks_err_on_their_own_and_what_follows_them_does_not() {
     clicked["frames"][4]["from"] = json!(from);
     assert_eq!(imported(&clicked).tracks.temporal_error, TemporalError::Shared);
     clicked["error"] = json!({"kind": "correlated", "rho": 0.5});
-    assert_eq!(
-        imported(&clicked).tracks.temporal_error,
-        TemporalError::Correlated(0.5)
-    );
+    assert_eq!(imported(&clicked).tracks.temporal_error, TemporalError::Correlated(0.5));
 }
 
 #[test]
@@ -185,7 +182,10 @@ fn lists_of_another_length_and_other_words_are_refused() {
     let mut word = file();
     word["frames"][2]["from"] = json!(vec!["guessed"; 23]);
     let error = refused(&word).to_string();
-    assert!(error.contains("frames[2].from[0]") && error.contains("guessed"), "{error}");
+    assert!(
+        error.contains("frames[2].from[0]") && error.contains("guessed"),
+        "{error}"
+    );
     let mut word = file();
     word["from"] = json!("guessed");
     assert!(refused(&word).to_string().contains("guessed"));

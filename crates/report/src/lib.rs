@@ -27,6 +27,7 @@ mod entries;
 mod part;
 
 mod digits;
+mod origins;
 mod page;
 mod ruler;
 mod text;

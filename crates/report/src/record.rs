@@ -89,6 +89,12 @@ pub struct AttemptFacts {
     pub swaps: Vec<SwapEntry>,
     /// Points of the file that mending changed; the file itself is never touched.
     pub points_changed: usize,
+    /// Where the points came from, for each origin that any has.
+    #[serde(default)]
+    pub origins: Vec<OriginEntry>,
+    /// First and last frame, from 0, of every stretch of frames with points that want a second look.
+    #[serde(default)]
+    pub want_a_look: Vec<[usize; 2]>,
     /// Things to tell about the file and its points; they change no verdict.
     pub remarks: Vec<String>,
 }
@@ -113,6 +119,19 @@ pub struct SwapEntry {
     pub first_frame: usize,
     /// Last frame, included.
     pub last_frame: usize,
+}
+
+/// The points of one origin.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OriginEntry {
+    /// `clicked`, `drafted`, `tracked`, `imported` or `bridged`.
+    pub from: String,
+    /// Points that are seen, over all frames.
+    pub points: usize,
+    /// Their share of all points that are seen, 0 to 1.
+    pub share: f64,
+    /// How many of them want a second look.
+    pub doubtful: usize,
 }
 
 /// What was found of the body and the picture.

@@ -4,6 +4,7 @@ use springline_drills::{Band, NOT_A_SCORE, band_in_words};
 use springline_kinematics::{EventKind, Unit};
 
 use crate::digits::{amount, unit_words, with_sd};
+use crate::origins::{doubtful_in_words, origins_in_words};
 use crate::page::{Page, Style};
 use crate::part::Part;
 use crate::record::{CheckEntry, FaultEntry, Review, Word};
@@ -216,6 +217,12 @@ fn title(page: &mut Page, review: &Review) {
             2,
             &format!("Left and right were swapped back in frames: {}.", runs.join(", ")),
         );
+    }
+    if let Some(words) = origins_in_words(attempt) {
+        page.paragraph(0, 2, &format!("Points: {words}."));
+    }
+    if let Some(words) = doubtful_in_words(attempt) {
+        page.paragraph(0, 2, &format!("Want a look: {words}."));
     }
     for remark in &attempt.remarks {
         page.paragraph(0, 2, &format!("Note: {remark}."));

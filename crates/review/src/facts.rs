@@ -14,6 +14,7 @@ use springline_report::{
 
 use crate::doubts::MOST_OF_RATE;
 use crate::gaps::gap_remarks;
+use crate::origins::origin_entries;
 use crate::reviewer::PROGRAM;
 use crate::scale::Scales;
 use crate::settings::Settings;
@@ -104,6 +105,7 @@ fn attempt_facts(
     remarks.extend_from_slice(&scales.remarks);
     remarks.extend(past_range_remarks(trial.past_range()));
     let (first, last) = trial.clip();
+    let (origins, want_a_look) = origin_entries(&attempt.origins, trial.series().raw());
     AttemptFacts {
         file: attempt.source.clone(),
         athlete: attempt.given.athlete.clone(),
@@ -132,6 +134,8 @@ fn attempt_facts(
             })
             .collect(),
         points_changed: attempt.originals.len(),
+        origins,
+        want_a_look,
         remarks,
     }
 }

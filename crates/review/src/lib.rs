@@ -66,6 +66,7 @@ mod scale;
 mod doubts;
 mod facts;
 mod gaps;
+mod origins;
 
 mod find_drill;
 
