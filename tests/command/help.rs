@@ -17,6 +17,7 @@ fn help_names_commands_and_exit_codes() {
         "review",
         "batch",
         "drills",
+        "setup",
         "layouts",
         "schema",
         "cite",
@@ -82,6 +83,7 @@ fn schemas_are_json_with_a_title() {
     for (form, key) in [
         ("attempt", "frames"),
         ("layout", "points"),
+        ("setup", "known_length"),
         ("drill", "check"),
         ("ladder", "rung"),
         ("review", "springline-review"),

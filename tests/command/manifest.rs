@@ -57,7 +57,7 @@ fn every_problem_of_a_manifest_at_once() {
     bench.run(&["batch", "list.csv", "--out", "out"]).failed(
         "error: list.csv: line 1: found column date a second time, expected each column once\n\
          error: list.csv: line 1: found the columns fil, day, date, expected a column file with the paths of the attempts\n\
-         hint: columns: file, athlete, drill, date, rate; only file is required. One attempt is reviewed by `springline review`\n",
+         hint: columns: file, athlete, drill, date, rate, setup; only file is required. One attempt is reviewed by `springline review`\n",
     );
     assert!(!bench.path("out").exists());
     bench.put("turn.json", &demo("a-clean"));
@@ -206,7 +206,7 @@ fn columns_that_are_not_used_are_told() {
     assert_eq!(
         run.stderr,
         "note: list.csv: column \"athelte\" is not used; did you mean \"athlete\"?\n\
-         note: list.csv: columns \"coach\", \"Notes\" are not used; columns that are: file, athlete, drill, date, rate\n"
+         note: list.csv: columns \"coach\", \"Notes\" are not used; columns that are: file, athlete, drill, date, rate, setup\n"
     );
     assert_eq!(rows(&bench.get("out/attempts.csv"))[0]["athlete"], "K-03");
     // A manifest given to review.

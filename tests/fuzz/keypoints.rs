@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 
 use harness::{Dialect, Target, files, fuzz};
 use springline_keypoints::{
-    Attempt, Error, Facing, Given, ImportOptions, Importer, Layout, SdChoice, import, import_bytes,
+    Attempt, CameraSetup, Error, Facing, Given, ImportOptions, Importer, Layout, SETUP_EXAMPLE, SdChoice, import,
+    import_bytes,
 };
 use springline_kinematics::{Landmark, Side, TemporalError};
 
@@ -66,6 +67,7 @@ fn options(bytes: &[u8]) -> ImportOptions {
             stature_m: rare(22).then_some(1.4),
             ..Given::default()
         },
+        setup: rare(34).then(|| CameraSetup::from_toml("hall.toml", SETUP_EXAMPLE).unwrap()),
         from_s: rare(25).then_some(0.02),
         to_s: rare(28).then_some(0.1),
     }
@@ -261,6 +263,36 @@ fn layout_file() {
     let corpus = corpus(&["odd-tool.layout.toml"], &[".toml"]);
     fuzz(Target {
         name: "layout_file",
+        dialect: Dialect::Toml,
+        corpus,
+        run: &mut run,
+    });
+}
+
+#[test]
+fn setup_file() {
+    let tool = fixtures().join("good/long.csv");
+    // A set-up that is accepted is used at once.
+    let mut run = |bytes: &[u8]| {
+        let Ok(text) = std::str::from_utf8(bytes) else {
+            return "not text".to_owned();
+        };
+        match CameraSetup::from_toml("input", text) {
+            Ok(setup) => {
+                let options = ImportOptions {
+                    rate_hz: Some(50.0),
+                    setup: Some(setup),
+                    ..ImportOptions::default()
+                };
+                judge(import(&tool, &options)).replace(&fixtures().display().to_string(), "")
+            }
+            Err(error) => judge(Err(error)),
+        }
+    };
+    let setups = files(&fixtures().join("../setups"), &[".toml"]);
+    let corpus = setups.into_iter().map(|(_, bytes)| bytes).collect();
+    fuzz(Target {
+        name: "setup_file",
         dialect: Dialect::Toml,
         corpus,
         run: &mut run,

@@ -43,6 +43,8 @@ pub(crate) enum Command {
     Batch(Batch),
     #[command(subcommand)]
     Drills(Drills),
+    #[command(subcommand)]
+    Setup(Setup),
     Layouts(Layouts),
     Schema(Schema),
     /// Print how to cite, and the sources
@@ -69,8 +71,8 @@ pub(crate) struct Demo {
 /// Writes two tables: a row for each attempt and measure, and a row for each attempt.
 ///
 /// A folder: every .json, .csv and .tsv file in it and in the folders inside it is an attempt; a folder with a JSON file
-/// for each frame is one attempt. A manifest: a CSV file with the columns file, athlete, drill, date, rate; only file is
-/// required.
+/// for each frame is one attempt. A manifest: a CSV file with the columns file, athlete, drill, date, rate, setup (a
+/// camera set-up file); only file is required.
 ///
 /// Finished work is kept in the output folder: the same command goes on where an interrupted run stopped, and later
 /// reads only files that are new or changed (by size and time).
@@ -135,6 +137,28 @@ pub(crate) enum Drills {
     },
 }
 
+/// Start and check a camera set-up: marks that hold for all clips from one place
+///
+/// A set-up file holds what you mark once: the floor line, a known length, surfaces, which way athletes face. `--setup FILE` of
+/// `review` and `batch` uses it for every clip filmed from that place.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Setup {
+    /// Print a set-up file with comments, or write it to a file of your own, to put your marks in
+    Example {
+        /// File to write
+        file: Option<PathBuf>,
+        /// Write over a file that is there
+        #[arg(long)]
+        force: bool,
+    },
+    /// Check set-up files: every problem at once, with line and column; how sure the marks are, and whether the camera is square
+    Check {
+        /// Set-up files
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+}
+
 /// List point layouts and the measures that each allows
 #[derive(Debug, Args)]
 pub(crate) struct Layouts {
@@ -158,6 +182,8 @@ pub(crate) enum SchemaOf {
     Attempt,
     /// Layout file, describing another keypoint format
     Layout,
+    /// Camera set-up file
+    Setup,
     /// Drill spec
     Drill,
     /// Ladder

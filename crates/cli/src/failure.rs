@@ -67,7 +67,7 @@ impl From<Error> for Failure {
                     Some("one attempt is reviewed by `springline review`")
                 } else if problems.iter().any(|problem| problem.contains(": line 1: ")) {
                     Some(
-                        "columns: file, athlete, drill, date, rate; only file is required. One attempt is reviewed by `springline review`",
+                        "columns: file, athlete, drill, date, rate, setup; only file is required. One attempt is reviewed by `springline review`",
                     )
                 } else {
                     None
@@ -98,6 +98,8 @@ impl From<keypoints::Error> for Failure {
             }
             keypoints::Error::NoStature { .. } => Some("--stature-px HEIGHT or --sd PX"),
             keypoints::Error::NoSuchPerson { .. } => Some("people are counted from 1 in order of appearance"),
+            keypoints::Error::SetupShape { .. } => Some("mark a set-up of its own for clips of that shape"),
+            keypoints::Error::SetupTooSmall { .. } => Some("--size WIDTHxHEIGHT"),
             keypoints::Error::CutShort { .. } => Some("export or copy the file again"),
             _ => None,
         };
@@ -105,6 +107,12 @@ impl From<keypoints::Error> for Failure {
             return Failure {
                 errors: problems,
                 hint: Some("`springline schema layout` says what a layout file holds".to_owned()),
+            };
+        }
+        if let keypoints::Error::Setup { problems } = error {
+            return Failure {
+                errors: problems,
+                hint: Some("`springline setup example` shows what a set-up file holds".to_owned()),
             };
         }
         Failure::new(error.to_string()).maybe_hint(hint)

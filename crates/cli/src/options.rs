@@ -1,12 +1,12 @@
 //! Options about the clip and the measuring, and what they become.
 
 use std::ops::RangeInclusive;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use springline_keypoints::{
-    Facing, GIVEN_SCALE_SD, Given, ImportOptions, KNOWN_LENGTHS_M, KnownLength, Layout, METRES_PER_PX, STATURES_M,
-    SURFACE_HEIGHTS_M, SdChoice, SurfaceAt,
+    CameraSetup, Facing, GIVEN_SCALE_SD, Given, ImportOptions, KNOWN_LENGTHS_M, KnownLength, Layout, METRES_PER_PX,
+    STATURES_M, SURFACE_HEIGHTS_M, SdChoice, SurfaceAt,
 };
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::{EventKind, Side, TemporalError};
@@ -19,6 +19,10 @@ use crate::failure::Failure;
 #[derive(Clone, Debug, Args)]
 #[command(next_help_heading = "The clip")]
 pub(crate) struct ClipOptions {
+    /// Camera set-up: a file with what you marked once for all clips filmed from the same place, floor line and known length
+    /// among it (`springline setup example`); options here and entries of the attempt's own file go before it
+    #[arg(long, value_name = "FILE")]
+    pub setup: Option<PathBuf>,
     /// Frames per second, where the file has no times
     #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
     pub rate: Option<f64>,
@@ -175,6 +179,7 @@ impl ClipOptions {
     /// The settings that these options ask for.
     pub(crate) fn settings(&self) -> Result<Settings, Failure> {
         let layout = self.layout.as_deref().map(layout).transpose()?;
+        let setup = self.setup.as_deref().map(CameraSetup::read).transpose()?;
         Ok(Settings {
             import: ImportOptions {
                 layout,
@@ -207,6 +212,7 @@ impl ClipOptions {
                     spotted: self.spotted,
                     ..Given::default()
                 },
+                setup,
                 ..ImportOptions::default()
             },
             smoothing: self.cutoff.0,

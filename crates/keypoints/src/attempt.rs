@@ -2,7 +2,7 @@
 
 use springline_kinematics::{EventKind, Landmark, Side, Tracks};
 
-use crate::{KnownLength, Origin, Origins, SurfaceAt};
+use crate::{KnownLength, Origin, Origins, SetupUse, SurfaceAt};
 
 /// Where the point uncertainties come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,8 +46,10 @@ pub struct Attempt {
     pub sd_kind: SdKind,
     /// Where the points came from, and which of them want a second look.
     pub origins: Origins,
-    /// What the coach gave.
+    /// What the coach gave, the set-up's part included.
     pub given: Given,
+    /// What came of the camera set-up.
+    pub setup: Option<SetupUse>,
     /// Frames in which left and right were swapped back, per group of landmarks.
     pub swaps: Vec<Swap>,
     /// How the athlete was chosen when several people were in view.

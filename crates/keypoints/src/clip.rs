@@ -81,6 +81,11 @@ impl Clip {
         }
     }
 
+    /// Every point that is seen.
+    pub(crate) fn seen(&self) -> impl Iterator<Item = Point> {
+        self.spots.iter().flatten().map(|spot| Point::new(spot.x, spot.y))
+    }
+
     /// The spots of one frame.
     pub(crate) fn frame(&self, frame: usize) -> &[Option<Spot>] {
         let stride = self.slots.len();

@@ -352,6 +352,45 @@ pub enum Error {
         /// Last time of the clip, s.
         last: f64,
     },
+    /// A set-up file with problems; all of them are listed, one a line.
+    #[error("{}", problems.join("\n"))]
+    Setup {
+        /// Every problem: file, line and column, what was found, what was expected.
+        problems: Vec<String>,
+    },
+    /// A clip whose picture has another shape than that of the set-up.
+    #[error(
+        "{file}: found a picture of {} px, expected one of the same shape as that of the set-up {setup}, {} px",
+        sides(*found), sides(*expected)
+    )]
+    SetupShape {
+        /// Path of the clip's file.
+        file: String,
+        /// Width and height of its picture, px.
+        found: (f64, f64),
+        /// Path of the set-up file.
+        setup: String,
+        /// Width and height of the set-up's picture, px.
+        expected: (f64, f64),
+    },
+    /// A clip without a picture size whose points do not fit into the set-up's picture.
+    #[error(
+        "{file}: found points as far as x {x:.0}, y {y:.0} and no picture size, expected points within the picture of the \
+         set-up {setup}, {} px, or the picture's own size",
+        sides(*expected)
+    )]
+    SetupTooSmall {
+        /// Path of the clip's file.
+        file: String,
+        /// Farthest x, px.
+        x: f64,
+        /// Farthest y, px.
+        y: f64,
+        /// Path of the set-up file.
+        setup: String,
+        /// Width and height of the set-up's picture, px.
+        expected: (f64, f64),
+    },
     /// An option out of its range.
     #[error("{option}: found {found}, expected {expected}")]
     Option {
@@ -362,6 +401,11 @@ pub enum Error {
         /// What is allowed.
         expected: &'static str,
     },
+}
+
+/// Width and height of a picture.
+fn sides((width, height): (f64, f64)) -> String {
+    format!("{} x {}", in_short(width), in_short(height))
 }
 
 /// A time as a person reads it: to the millisecond.

@@ -414,6 +414,13 @@ pub(crate) fn to_px(
     }
     let shares = sheet.unit == Unit::Shares;
     if shares {
+        if let (None, Some(setup)) = (sheet.picture, &options.setup) {
+            let (width, height) = setup.picture;
+            remarks.push(format!(
+                "the picture was taken to be that of the set-up, {width} x {height} px"
+            ));
+            sheet.picture = Some(setup.picture);
+        }
         let (width, height) = sheet
             .picture
             .ok_or_else(|| Error::NoPicture { file: file.to_owned() })?;

@@ -323,6 +323,10 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
     });
     options.given.check(name)?;
     let mut given = facts.given.overridden_by(&options.given);
+    let setup = match &options.setup {
+        Some(setup) => Some(setup.fill(name, picture, clip.seen(), &mut given)?),
+        None => None,
+    };
     remarks.extend(way_up::remark(&clip, given.floor_line, attempt_file).map(str::to_owned));
     events_inside(name, &clip.times, &mut given, options, &mut remarks)?;
     let bare = clip.sds.is_empty() && clip.every_sd.is_none();
@@ -368,6 +372,7 @@ pub(crate) fn finish(name: &str, parsed: Parsed, options: &ImportOptions) -> Res
         sd_kind,
         origins,
         given,
+        setup,
         swaps,
         athlete: followed.choice,
         remarks,

@@ -161,6 +161,9 @@ mod quick;
 mod read_given;
 mod recognise;
 mod sample;
+mod setup;
+mod setup_file;
+mod setup_read;
 mod shape;
 mod sheet;
 mod steady;
@@ -192,5 +195,7 @@ pub use marks::{
 };
 pub use options::{ImportOptions, SdChoice};
 pub use origin::{Origin, Origins};
+pub use setup::{CameraSetup, SetupEntry, SetupUse};
+pub use setup_file::{SETUP_EXAMPLE, SETUP_FORMAT, SetupFile, SetupFormat, setup_schema};
 pub use text::is_film;
 pub use uncertainty::oks_sigma;

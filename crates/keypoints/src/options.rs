@@ -2,7 +2,7 @@
 
 use springline_kinematics::TemporalError;
 
-use crate::{Given, Layout};
+use crate::{CameraSetup, Given, Layout};
 
 /// Where the point uncertainties shall come from, whatever the file says.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,6 +36,8 @@ pub struct ImportOptions {
     pub error: Option<TemporalError>,
     /// What the coach gives; each entry that is given goes before the file's.
     pub given: Given,
+    /// The camera set-up that the clip was filmed in; it gives what neither the coach nor the file gives.
+    pub setup: Option<CameraSetup>,
     /// Start of the stretch to keep, s.
     pub from_s: Option<f64>,
     /// End of the stretch to keep, s.
@@ -54,6 +56,7 @@ impl Default for ImportOptions {
             sd: None,
             error: None,
             given: Given::default(),
+            setup: None,
             from_s: None,
             to_s: None,
         }

@@ -159,12 +159,32 @@ pub struct BodyFacts {
     /// The scale held against other sources of it.
     #[serde(default)]
     pub scale_checks: Vec<ScaleCheck>,
+    /// What came of the camera set-up, if one was used.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub camera_setup: Option<CameraSetupFacts>,
     /// A spotter touched the athlete.
     pub spotted: bool,
     /// `two feet`, `step-out` or `undecided`, if the feet land.
     pub landing: Option<String>,
     /// Rotation of the trunk from hand placement to landing, degrees, positive forward.
     pub rotation_deg: Option<f64>,
+}
+
+/// What came of a camera set-up: marks that hold for every clip filmed from one place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CameraSetupFacts {
+    /// Its name.
+    pub name: String,
+    /// The file.
+    pub file: String,
+    /// What it gave, in words: `floor line`, `known length`.
+    pub gave: Vec<String>,
+    /// What it holds and the attempt or the coach gave too, so that it was not used.
+    pub gave_way: Vec<String>,
+    /// The size of the clip's picture over that of the picture in which the marks were made.
+    pub enlarged: f64,
+    /// Whether the size of the clip's picture is known; if not, it was taken to be that of the set-up.
+    pub picture_size_known: bool,
 }
 
 /// The scale held against another source.

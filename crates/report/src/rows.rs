@@ -49,7 +49,7 @@ pub const MEASURE_COLUMNS: &[&str] = &[
 ];
 
 /// Columns of the attempts table before the times of the events, one column each.
-const ATTEMPT_START: [&str; 31] = [
+const ATTEMPT_START: [&str; 32] = [
     "file",
     "athlete",
     "date",
@@ -75,6 +75,7 @@ const ATTEMPT_START: [&str; 31] = [
     "scale_from",
     "gravity_ratio",
     "gravity_ratio_sd",
+    "camera_setup",
     "spotted",
     "swapped_stretches",
     "people",
@@ -257,6 +258,7 @@ pub fn attempt_row(review: &Review, into: &mut String) {
     let gravity = review.body.scale_checks.iter().find(|check| check.against == "gravity");
     row.number(gravity.map(|check| check.ratio.value));
     row.number(gravity.map(|check| check.ratio.sd));
+    row.maybe(review.body.camera_setup.as_ref().map(|setup| &setup.name));
     row.count(review.body.spotted);
     row.count(attempt.swaps.len());
     row.count(attempt.chosen.as_ref().map_or(1, |choice| choice.people));

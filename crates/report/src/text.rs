@@ -7,7 +7,7 @@ use crate::digits::{amount, unit_words, with_sd};
 use crate::origins::{doubtful_in_words, origins_in_words};
 use crate::page::{Page, Style};
 use crate::part::Part;
-use crate::record::{CheckEntry, FaultEntry, Review, Word};
+use crate::record::{CameraSetupFacts, CheckEntry, FaultEntry, Review, Word};
 use crate::ruler::{RULER_CELLS, ruler};
 
 /// The mark of a verdict: shape and word always stand together.
@@ -154,7 +154,10 @@ fn title(page: &mut Page, review: &Review) {
         (side, Some(_)) => format!("{side} side near"),
         (side, None) => format!("{side} side taken as near"),
     };
-    let floor = if body.floor_marked {
+    let setup = body.camera_setup.as_ref();
+    let floor = if setup.is_some_and(|setup| setup.gave.iter().any(|entry| entry == "floor line")) {
+        "floor line from the camera set-up"
+    } else if body.floor_marked {
         "floor line marked"
     } else {
         "floor assumed level"
@@ -176,6 +179,9 @@ fn title(page: &mut Page, review: &Review) {
             amount((attempt.rate_hz * 10.0).round() / 10.0),
         ),
     );
+    if let Some(setup) = setup {
+        page.paragraph(0, 2, &camera_setup(setup));
+    }
     if !body.scale_checks.is_empty() {
         let checks: Vec<String> = body
             .scale_checks
@@ -227,6 +233,31 @@ fn title(page: &mut Page, review: &Review) {
     for remark in &attempt.remarks {
         page.paragraph(0, 2, &format!("Note: {remark}."));
     }
+}
+
+/// What came of a camera set-up, in words.
+fn camera_setup(setup: &CameraSetupFacts) -> String {
+    let gave = match setup.gave.as_slice() {
+        [] => "nothing".to_owned(),
+        entries => entries.join(", "),
+    };
+    let mut words = format!("From the camera set-up {} ({}): {gave}", setup.name, setup.file);
+    if !setup.picture_size_known {
+        words.push_str("; the clip does not say its picture's size, so its px were taken for those of the set-up");
+    } else if setup.enlarged != 1.0 {
+        words.push_str(&format!(
+            "; marks brought to this picture's size ({:.3} times)",
+            setup.enlarged
+        ));
+    }
+    if !setup.gave_way.is_empty() {
+        words.push_str(&format!(
+            "; not used, as given for the attempt: {}",
+            setup.gave_way.join(", ")
+        ));
+    }
+    words.push('.');
+    words
 }
 
 fn outcome(page: &mut Page, review: &Review) {

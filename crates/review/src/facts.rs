@@ -2,21 +2,21 @@
 
 use springline_assess::{Assessment, Outcome};
 use springline_drills::{CAUTIONS, Catalogue, Drill};
-use springline_keypoints::{Attempt, Given, SurfaceAt};
+use springline_keypoints::{Attempt, Given, SetupEntry, SetupUse, SurfaceAt};
 use springline_kinematics::events::LandingKind;
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::trial::{Facing, PastRange, SEED, Trial};
 use springline_kinematics::{Landmark, TemporalError, Tracks, Uncertain};
 use springline_report::{
-    AttemptFacts, BodyFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review, ScaleCheck, SwapEntry,
-    WithSd, check_entries, event_entry, fault_entries, millionth,
+    AttemptFacts, BodyFacts, CameraSetupFacts, ChosenAthlete, DrillFacts, FORM, OutcomeEntry, Provenance, Review,
+    ScaleCheck, SwapEntry, WithSd, check_entries, event_entry, fault_entries, millionth,
 };
 
 use crate::doubts::MOST_OF_RATE;
 use crate::gaps::gap_remarks;
 use crate::origins::origin_entries;
 use crate::reviewer::PROGRAM;
-use crate::scale::Scales;
+use crate::scale::{Scales, Source};
 use crate::settings::Settings;
 
 pub(crate) fn record(
@@ -216,7 +216,7 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
             value: billionth(scale.metres_per_px.value),
             sd: billionth(scale.metres_per_px.sd),
         }),
-        scale_from: scales.used.map(|scale| scale.source.words()),
+        scale_from: scales.used.map(|scale| scale_from(attempt, scale.source)),
         scale_checks: scales
             .held
             .iter()
@@ -226,6 +226,7 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
                 agrees: held.agrees,
             })
             .collect(),
+        camera_setup: attempt.setup.as_ref().map(camera_setup),
         spotted: attempt.given.spotted,
         landing: trial.found().feet.landing.map(|(_, kind)| {
             match kind {
@@ -236,6 +237,29 @@ fn body_facts(attempt: &Attempt, trial: &Trial, scales: &Scales) -> BodyFacts {
             .to_owned()
         }),
         rotation_deg: trial.forward_rotation().map(|angle| millionth(angle.degrees())),
+    }
+}
+
+/// Where the scale comes from, in words.
+fn scale_from(attempt: &Attempt, source: Source) -> String {
+    let of_setup = attempt.setup.as_ref().zip(source.entry());
+    let place = if of_setup.is_some_and(|(setup, entry)| setup.gave(entry)) {
+        " in the camera set-up"
+    } else {
+        ""
+    };
+    format!("{}{place}", source.words())
+}
+
+fn camera_setup(used: &SetupUse) -> CameraSetupFacts {
+    let words = |entries: &[SetupEntry]| entries.iter().map(|entry| entry.words().to_owned()).collect();
+    CameraSetupFacts {
+        name: used.setup.name.clone(),
+        file: used.setup.file.clone(),
+        gave: words(&used.gave),
+        gave_way: words(&used.gave_way),
+        enlarged: millionth(used.enlarged),
+        picture_size_known: used.size_known,
     }
 }
 

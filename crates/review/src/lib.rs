@@ -63,6 +63,8 @@ mod reviewer;
 
 mod scale;
 
+mod camera;
+
 mod doubts;
 mod facts;
 mod gaps;
@@ -76,6 +78,7 @@ pub mod batch;
 
 mod error;
 
+pub use camera::setup_in_words;
 pub use error::Error;
 pub use find_drill::find_drill;
 pub use outfile::{may_write, spares, write_whole};

@@ -2,7 +2,7 @@
 
 use std::ops::RangeInclusive;
 
-use springline_keypoints::{Given, SurfaceAt};
+use springline_keypoints::{Given, SetupEntry, SurfaceAt};
 use springline_kinematics::Uncertain;
 use springline_kinematics::ballistics::{FromGravity, GravityScale};
 use springline_kinematics::events::Surface;
@@ -50,6 +50,15 @@ impl Source {
             Source::KnownLength(metres) => format!("from a known length of {metres} m"),
             Source::Stature => "from the standing height".to_owned(),
             Source::Gravity(frames) => format!("from gravity, {frames} frames of flight"),
+        }
+    }
+
+    /// The entry of a camera set-up that such a scale may come from.
+    pub(crate) fn entry(self) -> Option<SetupEntry> {
+        match self {
+            Source::Given => Some(SetupEntry::MetresPerPx),
+            Source::KnownLength(_) => Some(SetupEntry::KnownLength),
+            Source::Stature | Source::Gravity(_) => None,
         }
     }
 

@@ -22,11 +22,8 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     } else {
         find_attempts(&args.attempts, drill, &settings.import)?
     };
-    work.inputs.extend(beside_the_attempts(
-        catalogue,
-        args.drill.as_deref(),
-        args.clip.layout.as_deref(),
-    ));
+    work.inputs
+        .extend(beside_the_attempts(catalogue, args.drill.as_deref(), &args.clip));
     for note in &work.notes {
         tell(&format!("note: {note}"));
     }

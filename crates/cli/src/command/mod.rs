@@ -8,6 +8,7 @@ mod layouts;
 mod manual;
 mod review;
 mod schema;
+mod setup;
 
 use std::path::{Path, PathBuf};
 
@@ -17,6 +18,7 @@ use springline_review::find_drill;
 use crate::Ended;
 use crate::args::{Cli, Command};
 use crate::failure::Failure;
+use crate::options::ClipOptions;
 use crate::output::tell;
 
 /// Runs the command that was asked for.
@@ -26,6 +28,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
         Command::Review(args) => review::run(args, &catalogue(cli)?),
         Command::Batch(args) => batch::run(args, &catalogue(cli)?),
         Command::Drills(args) => drills::run(args, &catalogue(cli)?),
+        Command::Setup(args) => setup::run(args),
         Command::Layouts(args) => layouts::run(args),
         Command::Schema(args) => schema::run(args.form),
         Command::Cite => cite::run(),
@@ -56,12 +59,13 @@ fn catalogue(cli: &Cli) -> Result<Catalogue, Failure> {
     }
 }
 
-/// The files beside the attempts that decide on a result: own specs of drills, a layout file.
-fn beside_the_attempts(catalogue: &Catalogue, drill: Option<&str>, layout: Option<&str>) -> Vec<PathBuf> {
+/// The files beside the attempts that decide on a result: own specs of drills, a layout file, a camera set-up.
+fn beside_the_attempts(catalogue: &Catalogue, drill: Option<&str>, clip: &ClipOptions) -> Vec<PathBuf> {
     let ids = catalogue.drill_ids().into_iter().chain(catalogue.ladder_ids());
     let own = ids.filter_map(|id| catalogue.own_file(id)).map(Path::to_owned);
     let bad = catalogue.bad().iter().map(|bad| bad.path.clone());
-    let named = drill.into_iter().chain(layout).map(PathBuf::from);
+    let named = drill.into_iter().chain(clip.layout.as_deref()).map(PathBuf::from);
+    let named = named.chain(clip.setup.clone());
     own.chain(bad).chain(named.filter(|path| path.is_file())).collect()
 }
 

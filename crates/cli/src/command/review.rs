@@ -18,7 +18,7 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     args.of_attempt.add_to(&mut settings);
     let named = named_drill(catalogue, args.drill.as_deref())?;
     if let Some(out) = &args.out {
-        let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), args.clip.layout.as_deref());
+        let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), &args.clip);
         inputs.push(args.attempt.clone());
         spares(std::slice::from_ref(out), inputs.iter().map(PathBuf::as_path))?;
         may_write(out, args.force)?;

@@ -9,6 +9,7 @@ pub(crate) fn run(form: SchemaOf) -> Result<Ended, Failure> {
     let schema = match form {
         SchemaOf::Attempt => springline_keypoints::attempt_schema(),
         SchemaOf::Layout => springline_keypoints::layout_schema(),
+        SchemaOf::Setup => springline_keypoints::setup_schema(),
         SchemaOf::Drill => springline_drills::drill_schema(),
         SchemaOf::Ladder => springline_drills::ladder_schema(),
         SchemaOf::Review => springline_report::review_schema(),

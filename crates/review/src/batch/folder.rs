@@ -58,6 +58,7 @@ pub fn find_attempts(folder: &Path, drill: Option<Drill>, options: &ImportOption
     }
     search.items.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(Work {
+        setups: Vec::new(),
         items: search.items,
         from: folder.to_owned(),
         drill: drill.as_ref().map(|drill| drill.id.clone()),
@@ -85,6 +86,7 @@ impl Search {
             athlete: None,
             date: None,
             rate_hz: None,
+            setup: None,
             problem: None,
         });
     }

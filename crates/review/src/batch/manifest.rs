@@ -5,7 +5,7 @@ use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use springline_drills::{Catalogue, Drill};
-use springline_keypoints::is_film;
+use springline_keypoints::{CameraSetup, is_film};
 
 use super::{Item, Work};
 use crate::error::Error;
@@ -30,21 +30,23 @@ enum Column {
     Drill,
     Date,
     Rate,
+    Setup,
 }
 
 /// Header names, the first of each is the one that is told.
-const HEADERS: [(Column, &[&str]); 5] = [
+const HEADERS: [(Column, &[&str]); 6] = [
     (Column::File, &["file", "path", "attempt", "clip"]),
     (Column::Athlete, &["athlete", "athlete_code", "code", "gymnast"]),
     (Column::Drill, &["drill", "drill_id"]),
     (Column::Date, &["date", "day"]),
     (Column::Rate, &["rate", "rate_hz", "frame_rate", "fps", "hz"]),
+    (Column::Setup, &["setup", "set_up", "camera_setup"]),
 ];
 
 /// Reads a manifest: a CSV file with a header row and the columns `file`, and as far as known `athlete`, `drill`,
-/// `date` and `rate`. Paths are relative to the manifest; commas or semicolons part the columns.
+/// `date`, `rate` and `setup` (a camera set-up file, which goes before the one for all). Paths are relative to the manifest; commas or semicolons part the columns.
 ///
-/// A drill that does not exist, a wrong date or a wrong rate is the error of its row; a column of another name is not used, and a note says so.
+/// A drill or a set-up that does not exist, a wrong date or a wrong rate is the error of its row; a column of another name is not used, and a note says so.
 ///
 /// # Inputs
 /// `drill`: the drill of rows without one; `None`: the drill that the file names.
@@ -60,6 +62,8 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
         default: drill.as_ref().map(|_| 0),
         named: HashMap::new(),
         drills: drill.into_iter().collect(),
+        set_up: HashMap::new(),
+        setups: Vec::new(),
         items: Vec::new(),
         inputs: vec![path.to_owned()],
         problems: Vec::new(),
@@ -83,6 +87,7 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
     let Sheet {
         items,
         drills,
+        setups,
         inputs,
         notes,
         ..
@@ -90,6 +95,7 @@ pub fn read_manifest(path: &Path, catalogue: &Catalogue, drill: Option<Drill>) -
     Ok(Work {
         items: items.into_iter().map(|(_, item)| item).collect(),
         drills,
+        setups,
         from: path.to_owned(),
         drill: drill_of_all,
         inputs,
@@ -137,6 +143,9 @@ struct Sheet<'a> {
     /// What each drill is called in the manifest: its place, or why there is none.
     named: HashMap<String, Result<usize, String>>,
     drills: Vec<Drill>,
+    /// What each set-up is called in the manifest: its place, or why there is none.
+    set_up: HashMap<String, Result<usize, String>>,
+    setups: Vec<CameraSetup>,
     items: Vec<(u64, Item)>,
     inputs: Vec<PathBuf>,
     problems: Vec<String>,
@@ -263,6 +272,7 @@ impl Sheet<'_> {
             athlete: None,
             date: None,
             rate_hz: None,
+            setup: None,
             problem: None,
         };
         let mut problems = Vec::new();
@@ -280,6 +290,10 @@ impl Sheet<'_> {
                         item.drill = None;
                         problems.push(problem);
                     }
+                },
+                Some(Column::Setup) => match self.setup(field) {
+                    Ok(setup) => item.setup = Some(setup),
+                    Err(problem) => problems.push(problem),
                 },
                 Some(Column::Date) if is_date(field) => item.date = Some(field.to_owned()),
                 Some(Column::Date) => {
@@ -327,6 +341,39 @@ impl Sheet<'_> {
             Err(error) => Err(in_one_line(&error.to_string())),
         };
         self.named.insert(name.to_owned(), found.clone());
+        found
+    }
+
+    /// The place of a camera set-up, or why there is none.
+    fn setup(&mut self, name: &str) -> Result<usize, String> {
+        if name.chars().nth(MOST_LETTERS).is_some() || name.contains(char::is_control) {
+            let found = readable(&format!("{name:?}"));
+            return Err(format!(
+                "found set-up {found}, expected the path of a camera set-up file"
+            ));
+        }
+        if let Some(known) = self.set_up.get(name) {
+            return known.clone();
+        }
+        let path = self.base.join(name);
+        let found = match CameraSetup::read(&path) {
+            Ok(setup) => {
+                // As the manifest calls it, the same on every machine.
+                self.setups.push(CameraSetup {
+                    file: name.to_owned(),
+                    ..setup
+                });
+                Ok(self.setups.len() - 1)
+            }
+            Err(error) => {
+                let whole = path.display().to_string();
+                Err(in_one_line(&error.to_string().replace(&whole, name)))
+            }
+        };
+        if path.is_file() {
+            self.inputs.push(path);
+        }
+        self.set_up.insert(name.to_owned(), found.clone());
         found
     }
 

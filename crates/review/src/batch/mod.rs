@@ -42,6 +42,7 @@ mod tables;
 use std::path::PathBuf;
 
 use springline_drills::Drill;
+use springline_keypoints::CameraSetup;
 
 pub use folder::find_attempts;
 pub use journal::JOURNAL;
@@ -65,6 +66,8 @@ pub struct Item {
     pub date: Option<String>,
     /// Frames per second from the manifest.
     pub rate_hz: Option<f64>,
+    /// Its camera set-up from the manifest, as an index into [`Work::setups`]; `None`: that of all.
+    pub setup: Option<usize>,
     /// Why it cannot be reviewed, as far as the manifest shows: a drill that does not exist, a wrong date or rate. It becomes the row's error.
     pub problem: Option<String>,
 }
@@ -84,6 +87,8 @@ pub struct Work {
     pub items: Vec<Item>,
     /// Every drill that is used.
     pub drills: Vec<Drill>,
+    /// Every camera set-up that the manifest names.
+    pub setups: Vec<CameraSetup>,
     /// The folder or manifest that they come from; empty: not known, then results are not kept from another batch.
     pub from: PathBuf,
     /// Id of the drill of all; `None`: each row or file names its own.

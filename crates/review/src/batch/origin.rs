@@ -27,10 +27,13 @@ impl Origin {
         // A layout file that is mended is still the same option.
         let layout = settings.import.layout.take();
         let layout = layout.as_ref().map(|layout| layout.name());
+        // So is a set-up that is marked anew.
+        let setup = settings.import.setup.take();
+        let setup = setup.as_ref().map_or("", |setup| setup.name.as_str());
         Some(Self {
             from: relative(&from, &out).to_string_lossy().into_owned(),
             drill: work.drill.clone(),
-            options: format!("{settings:?} {layout:?}"),
+            options: format!("{settings:?} {layout:?} {setup:?}"),
         })
     }
 

@@ -9,6 +9,7 @@ use std::time::UNIX_EPOCH;
 
 use sha2::{Digest as _, Sha256};
 use springline_drills::{Catalogue, Drill};
+use springline_keypoints::CameraSetup;
 use springline_report::{ATTEMPT_COLUMNS, Unread, attempt_row, measure_rows, to_json_line, unread_row};
 
 use super::journal::{JOURNAL, Journal, Place, Rows, UNREAD};
@@ -264,7 +265,7 @@ impl Fingerprints {
         }
     }
 
-    fn key(&self, item: &Item, drill: Option<&Drill>) -> String {
+    fn key(&self, item: &Item, drill: Option<&Drill>, setup: Option<&CameraSetup>) -> String {
         let mut hash = Sha256::new();
         let mut add = |part: &str| {
             hash.update((part.len() as u64).to_le_bytes());
@@ -273,6 +274,7 @@ impl Fingerprints {
         add(&self.common);
         add(drill.map_or(self.any_drill.as_str(), |drill| &drill.hash));
         add(&format!("{:?} {:?} {:?}", item.athlete, item.date, item.rate_hz));
+        add(&format!("{setup:?}"));
         add(item.problem.as_deref().unwrap_or_default());
         add(&state_of(&item.path));
         let digest: [u8; 32] = hash.finalize().into();
@@ -323,10 +325,15 @@ impl Worker<'_> {
         }
     }
 
+    /// The camera set-up of a row.
+    fn setup(&self, item: &Item) -> Option<&CameraSetup> {
+        item.setup.and_then(|setup| self.work.setups.get(setup))
+    }
+
     fn one(&mut self, item: &Item) -> Done {
         let drill = item.drill.map(|drill| &self.work.drills[drill]);
         let id = id_of(item, self.work);
-        let key = self.fingerprints.key(item, drill);
+        let key = self.fingerprints.key(item, drill, self.setup(item));
         if let Some(place) = self.known.get(&id).filter(|place| place.key == key) {
             return Done::Kept(place.clone());
         }
@@ -377,11 +384,13 @@ impl Worker<'_> {
     }
 
     fn review(&mut self, item: &Item, drill: Option<&Drill>, rows: &mut Rows) -> Result<(), Error> {
+        let setup = self.setup(item).cloned();
         let import = &mut self.reviewer.settings_mut().import;
         let common = &self.batch.settings.import;
         import.rate_hz = item.rate_hz.or(common.rate_hz);
         import.given.athlete = item.athlete.clone().or_else(|| common.given.athlete.clone());
         import.given.date = item.date.clone().or_else(|| common.given.date.clone());
+        import.setup = setup.or_else(|| common.setup.clone());
         let mut attempt = self.reviewer.import(&item.path)?;
         let drill = match (drill, &attempt.given.drill) {
             (Some(drill), _) => drill,
