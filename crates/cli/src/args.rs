@@ -4,14 +4,14 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::options::{AttemptOptions, ClipOptions};
+use crate::options::{AttemptOptions, ClipOptions, number, seconds};
 
 const EXIT_CODES: &str = "\
 Exit codes:
   0    done
   1    standard not met: the attempt is not good (only under --check)
   2    could not: wrong option, unreadable input, output in the way
-  3    done, but some attempts of a batch, or drills of a folder, could not be read
+  3    done, but some attempts of a batch, drills of a folder or frames of a film could not be read
   130  batch stopped by Ctrl-C; the same command goes on where it stopped
 
 Results go to stdout, everything else to stderr. NO_COLOR is obeyed.";
@@ -41,6 +41,7 @@ pub(crate) enum Command {
     Demo(Demo),
     Review(Review),
     Batch(Batch),
+    Frames(Frames),
     #[command(subcommand)]
     Drills(Drills),
     #[command(subcommand)]
@@ -101,6 +102,47 @@ pub(crate) struct Batch {
     pub force: bool,
     #[command(flatten)]
     pub clip: ClipOptions,
+}
+
+/// Write the frames of a film as pictures, with the exact time of each
+///
+/// Reads H.264 and HEVC in MP4 or MOV, and other films where ffmpeg and ffprobe are installed; nothing leaves this
+/// machine. Writes PNG or JPEG pictures, upright, and index.csv with the frame, its time in seconds and the file's name. Such a
+/// folder can be given wherever a film can.
+#[derive(Debug, Args)]
+pub(crate) struct Frames {
+    /// Film, folder written by this command, or folder of numbered pictures (with --rate)
+    pub clip: PathBuf,
+    /// Folder to write to
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
+    /// Only every Nth frame
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    pub every: u32,
+    /// Only frames from this time on, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub from: Option<f64>,
+    /// Only frames up to this time, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub to: Option<f64>,
+    /// Frames per second of a folder of numbered pictures without index.csv
+    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
+    pub rate: Option<f64>,
+    /// Form of the pictures
+    #[arg(long, value_enum, default_value_t = PictureFile::Png)]
+    pub format: PictureFile,
+    /// Write over pictures that are there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Form of a picture file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PictureFile {
+    /// Every pixel as it is
+    Png,
+    /// Smaller
+    Jpeg,
 }
 
 /// List, show, copy, check and explain drills

@@ -119,6 +119,18 @@ impl From<keypoints::Error> for Failure {
     }
 }
 
+impl From<springline_footage::Error> for Failure {
+    fn from(error: springline_footage::Error) -> Self {
+        use springline_footage::Error as Footage;
+        let hint = match &error {
+            Footage::NoIndex { .. } => Some("--rate FRAMES_PER_SECOND"),
+            Footage::Unfinished { .. } => Some("copy the film from the camera again"),
+            _ => None,
+        };
+        Failure::new(error.to_string()).maybe_hint(hint)
+    }
+}
+
 impl From<springline_drills::Error> for Failure {
     fn from(error: springline_drills::Error) -> Self {
         let hint = match &error {

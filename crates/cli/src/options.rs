@@ -263,7 +263,7 @@ fn parsed(text: &str) -> Result<f64, String> {
     }
 }
 
-fn number<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f64, String> {
+pub(crate) fn number<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f64, String> {
     let value = parsed(text)?;
     if (f64::from(LOW)..=f64::from(HIGH)).contains(&value) {
         Ok(value)
@@ -346,7 +346,7 @@ fn temporal_error(text: &str) -> Result<TemporalError, String> {
     }
 }
 
-fn seconds(text: &str) -> Result<f64, String> {
+pub(crate) fn seconds(text: &str) -> Result<f64, String> {
     parsed(text).map_err(|_| "expected seconds, such as 0.45".to_owned())
 }
 

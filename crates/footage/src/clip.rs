@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::error::Error;
 use crate::film::Film;
 use crate::folder::Folder;
+use crate::outside::Outside;
 use crate::picture::Picture;
 
 /// Slowest and fastest rate of numbered pictures, frames per second.
@@ -21,15 +22,33 @@ pub struct Clip {
 enum Source {
     Film(Box<Film>),
     Folder(Folder),
+    Outside(Box<Outside>),
 }
 
 impl Clip {
-    /// Opens a film file, or a folder of pictures with an index.
+    /// Opens a film file, or a folder of pictures with an index. Films that aren't H.264 or HEVC in MP4 or MOV go to an
+    /// installed ffmpeg, if there is one; a note says so.
     ///
     /// # Errors
     /// For a file that is no film, is damaged, locked, or larger than [`limits`](crate::limits); for a folder without
     /// `index.csv`, with pictures missing or of different sizes.
     pub fn open(path: &Path) -> Result<Self, Error> {
+        let refused = match Self::open_unaided(path) {
+            Err(error @ (Error::Codec { .. } | Error::NothingShown { .. })) => error,
+            other => return other,
+        };
+        match Outside::open(path) {
+            Ok(Some(film)) => Ok(Self::of(path, Source::Outside(Box::new(film)))),
+            Err(error) if matches!(refused, Error::Codec { .. }) => Err(error),
+            Ok(None) | Err(_) => Err(refused),
+        }
+    }
+
+    /// As [`Clip::open`], without any program that is installed.
+    ///
+    /// # Errors
+    /// As [`Clip::open`].
+    pub fn open_unaided(path: &Path) -> Result<Self, Error> {
         if path.is_dir() {
             return Ok(Self::of(path, Source::Folder(Folder::open(path)?)));
         }
@@ -61,6 +80,7 @@ impl Clip {
         let notes = match &source {
             Source::Film(film) => film.notes().to_vec(),
             Source::Folder(folder) => folder.notes.clone(),
+            Source::Outside(film) => film.notes.clone(),
         };
         Self {
             name: path.display().to_string(),
@@ -73,6 +93,7 @@ impl Clip {
         match &self.source {
             Source::Film(film) => film.size(),
             Source::Folder(folder) => folder.size,
+            Source::Outside(film) => film.size,
         }
     }
 
@@ -91,6 +112,7 @@ impl Clip {
         match &self.source {
             Source::Film(film) => film.times(),
             Source::Folder(folder) => &folder.times,
+            Source::Outside(film) => &film.times,
         }
     }
 
@@ -116,6 +138,7 @@ impl Clip {
         match &self.source {
             Source::Film(film) => film.codec(),
             Source::Folder(_) => "pictures",
+            Source::Outside(film) => film.codec(),
         }
     }
 
@@ -146,12 +169,17 @@ impl Clip {
                 frames: self.len(),
             });
         }
-        match &mut self.source {
-            Source::Film(film) => film.picture(frame, factor),
-            Source::Folder(folder) => {
-                let picture = folder.picture(frame)?;
-                Ok(if factor < 2 { picture } else { picture.reduced(factor) })
-            }
-        }
+        let picture = match &mut self.source {
+            Source::Film(film) => return film.picture(frame, factor),
+            Source::Folder(folder) => folder.picture(frame)?,
+            Source::Outside(film) => film.picture(frame)?,
+        };
+        Ok(if factor < 2 { picture } else { picture.reduced(factor) })
     }
 }
+
+/// Clips can be handed from thread to thread.
+const _: () = {
+    const fn is_send<T: Send>() {}
+    is_send::<Clip>();
+};

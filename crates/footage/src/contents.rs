@@ -142,7 +142,7 @@ fn track(trak: &[u8], whole: [f64; 4]) -> Result<Option<Track>, TooMany> {
     let mut track = Track {
         id,
         kind,
-        ticks: ticks.max(1),
+        ticks,
         matrix,
         ..Track::default()
     };

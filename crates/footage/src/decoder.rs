@@ -55,7 +55,7 @@ pub(crate) fn open(entry: &Entry) -> Result<Box<dyn Decoder>, Fault> {
     guarded(|| match codec(entry) {
         Some("H.264") => Ok(Box::new(H264::new(entry)?) as Box<dyn Decoder>),
         Some(_) => Ok(Box::new(H265::new(entry)?)),
-        None => Err(Fault::Unknown(String::from_utf8_lossy(&entry.codec).into_owned())),
+        None => Err(Fault::Unknown(entry.codec.escape_ascii().to_string())),
     })
 }
 

@@ -166,12 +166,15 @@ fn read_index(folder: &Path, index: &Path) -> Result<(Vec<PathBuf>, Vec<f64>), E
         return Err(wrong(1, &found.join(","), "the columns frame,time_s,file"));
     };
     let (mut files, mut times) = (Vec::new(), Vec::<f64>::new());
+    let mut last = None;
     for (count, row) in reader.records().enumerate() {
         let row = row.map_err(|_| wrong(count as u64 + 2, "a row of another length", "three entries"))?;
         let line = row.position().map_or(count as u64 + 2, csv::Position::line);
         let entry = |column: usize| row.get(column).unwrap_or_default().trim();
-        if entry(frame).parse() != Ok(count) {
-            return Err(wrong(line, entry(frame), "the frames in order, counted from 0"));
+        let number = entry(frame).parse::<u64>().ok();
+        match number.filter(|number| last.is_none_or(|last| *number > last)) {
+            Some(number) => last = Some(number),
+            None => return Err(wrong(line, entry(frame), "a frame number, higher than the one before")),
         }
         let seconds = entry(time).parse::<f64>().ok().filter(|seconds| seconds.is_finite());
         let later = |seconds: &f64| times.last().is_none_or(|before| seconds > before);

@@ -163,13 +163,21 @@ fn settle(mut track: Track, film_ticks: u32, length: u64, name: &str, mut notes:
             found: format!("frames coded by description {}", u32::from(first) + 1),
             expected: format!("one of {} descriptions", track.entries.len()),
         })?;
+    if track.ticks == 0 {
+        return Err(Error::Damaged {
+            file: name.to_owned(),
+            place: "table of contents".to_owned(),
+            found: "a clock of 0 ticks a second".to_owned(),
+            expected: "at least 1".to_owned(),
+        });
+    }
     if &entry.codec == b"encv" {
         return Err(Error::Encrypted { file: name.to_owned() });
     }
     if codec(&entry).is_none() {
         return Err(Error::Codec {
             file: name.to_owned(),
-            found: format!("a film in the codec {}", String::from_utf8_lossy(&entry.codec).trim()),
+            found: format!("a film in the codec {}", entry.codec.escape_ascii()),
         });
     }
     let all = track.samples.len() + track.missing;

@@ -4,6 +4,7 @@ mod batch;
 mod cite;
 mod demo;
 mod drills;
+mod frames;
 mod layouts;
 mod manual;
 mod review;
@@ -27,6 +28,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
         Command::Demo(args) => demo::run(args, &catalogue(cli)?),
         Command::Review(args) => review::run(args, &catalogue(cli)?),
         Command::Batch(args) => batch::run(args, &catalogue(cli)?),
+        Command::Frames(args) => frames::run(args),
         Command::Drills(args) => drills::run(args, &catalogue(cli)?),
         Command::Setup(args) => setup::run(args),
         Command::Layouts(args) => layouts::run(args),
