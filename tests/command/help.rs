@@ -46,6 +46,7 @@ fn help_says_what_a_coach_asks() {
                 "--scale <M_PER_PX|gravity>",
                 "--hand-surface <M|X,Y>",
                 "--error <KIND|0..1>",
+                "--pictures <FOLDER>",
                 "\nExamples:\n  springline review turn-07.json --drill handspring-floor\n",
             ][..],
         ),

@@ -20,6 +20,7 @@ const REVIEW_EXAMPLES: &str = "\
 Examples:
   springline review turn-07.json --drill handspring-floor
   springline review turn-07.json --drill my-drill.toml --floor 0,905,1920,898
+  springline review turn-07.json --drill handspring-floor --pictures turn-07/
   springline review turn-07.json --known-length 1.2=300,880,720,880 --event hand_placement=0.45
   springline review turn-07.json --drill handspring-off-block --hand-surface 820,700 --format csv";
 
@@ -271,6 +272,10 @@ pub(crate) struct Review {
     /// Write the result to this file instead of stdout
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Draw the events into this folder: for each the body as a figure with the angles that the checks look at, and one
+    /// picture of all (PNG, 8 cm wide in print). Nothing of the film is in them
+    #[arg(long, value_name = "FOLDER")]
+    pub pictures: Option<PathBuf>,
     /// Write over a file that is there
     #[arg(long)]
     pub force: bool,

@@ -41,4 +41,4 @@ pub use part::Part;
 pub use record::*;
 pub use rows::{ATTEMPT_COLUMNS, MEASURE_COLUMNS, Unread, attempt_row, measure_rows, unread_row};
 pub use ruler::{RULER_CELLS, ruler};
-pub use text::{cautions_in_words, in_one_line, in_short, shape, text};
+pub use text::{bounds_of, cautions_in_words, in_one_line, in_short, shape, text, value_of};

@@ -81,8 +81,9 @@ fn cautions(page: &mut Page, list: &[String]) {
     }
 }
 
-/// A measured value with its uncertainty and unit.
-fn value_of(check: &CheckEntry) -> Option<String> {
+/// A measured value with its uncertainty and unit: `138.4 ± 0.8 degrees`; `None` if it was not seen.
+#[must_use]
+pub fn value_of(check: &CheckEntry) -> Option<String> {
     let measured = check.measured.as_ref()?;
     let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
     let value = with_sd(measured.value, measured.sd, unit);
@@ -92,7 +93,8 @@ fn value_of(check: &CheckEntry) -> Option<String> {
 }
 
 /// The band of a check without its unit: `at most 15`.
-fn bounds_of(check: &CheckEntry) -> String {
+#[must_use]
+pub fn bounds_of(check: &CheckEntry) -> String {
     let unit = Unit::from_id(&check.unit).unwrap_or(Unit::Ratio);
     let band = band_in_words(
         &Band {

@@ -51,6 +51,15 @@ pub enum Error {
         /// What is allowed.
         expected: String,
     },
+    /// A picture could not be made.
+    #[error(transparent)]
+    Picture(#[from] springline_picture::Error),
+    /// No event was found, so there is nothing to make a picture of.
+    #[error("{file}: found no event to make a picture of, expected one at least")]
+    NoEvent {
+        /// Path of the file.
+        file: String,
+    },
     /// Something is where a file shall be written.
     #[error("{}: found {found}, expected a new file", path.display())]
     Exists {

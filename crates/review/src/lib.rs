@@ -72,6 +72,8 @@ mod origins;
 
 mod find_drill;
 
+mod pictures;
+
 mod outfile;
 
 pub mod batch;
@@ -82,6 +84,7 @@ pub use camera::setup_in_words;
 pub use error::Error;
 pub use find_drill::find_drill;
 pub use outfile::{may_write, spares, write_whole};
+pub use pictures::{PictureFile, Pictures, pictures};
 pub use reviewer::{PROGRAM, Reviewed, Reviewer, review};
 pub use settings::{Settings, TABLES, TableChoice};
 pub use springline_report::Review;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use springline_drills::Catalogue;
 use springline_report::{MEASURE_COLUMNS, Review, Style, measure_rows, text, to_json};
 use springline_review::batch::is_result;
-use springline_review::{Error, Reviewer, may_write, spares};
+use springline_review::{Error, Reviewer, may_write, pictures, spares};
 
 use super::{beside_the_attempts, named_drill};
 use crate::Ended;
@@ -17,9 +17,9 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     let mut settings = args.clip.settings()?;
     args.of_attempt.add_to(&mut settings);
     let named = named_drill(catalogue, args.drill.as_deref())?;
+    let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), &args.clip);
+    inputs.push(args.attempt.clone());
     if let Some(out) = &args.out {
-        let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), &args.clip);
-        inputs.push(args.attempt.clone());
         spares(std::slice::from_ref(out), inputs.iter().map(PathBuf::as_path))?;
         may_write(out, args.force)?;
     }
@@ -37,7 +37,16 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
             .into());
         }
     };
-    let review = reviewer.review_attempt(attempt, &drill)?.record;
+    let reviewed = reviewer.review_attempt(attempt, &drill)?;
+    if let Some(folder) = &args.pictures {
+        let pictures = pictures(&reviewed, &drill)?;
+        let written = pictures.write(folder, args.force, inputs.iter().map(PathBuf::as_path));
+        written.map_err(|error| match error {
+            Error::NotAFolder { .. } => Failure::new(error.to_string()).hint("another name with --pictures"),
+            other => other.into(),
+        })?;
+    }
+    let review = reviewed.record;
     let style = if args.out.is_none() { style() } else { Style::PLAIN };
     deliver(&in_form(&review, args.format, style), args.out.as_deref(), args.force)?;
     if args.check && review.outcome.word != "good" {
