@@ -11,6 +11,7 @@ use serde_json::Value;
 
 use crate::error::Error;
 use crate::limits::{FRAMES, KEPT_BYTES, size_is_taken};
+use crate::open::frames;
 use crate::picture::Picture;
 
 /// Frames decoded before the one asked for when stepping back.
@@ -100,8 +101,11 @@ impl Outside {
             ":in_color_matrix=bt709"
         };
         let ticks = fraction(&word(&stream["time_base"])).unwrap_or(1.0);
-        let times = times(path, &name, ticks)?;
+        let (times, timeless) = times(path, &name, ticks)?;
         let mut notes = vec!["decoded by the ffmpeg installed on this machine".to_owned()];
+        if timeless > 0 {
+            notes.push(format!("{} without a time are left out", frames(timeless)));
+        }
         if let Some(shape) = fraction(&word(&stream["sample_aspect_ratio"]).replace(':', "/"))
             && (shape - 1.0).abs() > 1e-9
         {
@@ -162,15 +166,16 @@ impl Outside {
         self.running = None;
         let mut command = Command::new("ffmpeg");
         command.args(["-v", "quiet", "-nostdin", "-copyts", "-noaccurate_seek"]);
-        let mut filters = self.scale.clone();
-        if frame > 0 {
-            let border = f64::midpoint(self.times[frame - 1], self.times[frame]);
-            let from = border - self.start_s - MARGIN_S;
-            if from > 0.0 {
-                command.arg("-ss").arg(format!("{from:.6}"));
-            }
-            filters = format!("select=gte(t\\,{border:.7}),{filters}");
+        // Frames without a time pass no border, so that those with one can be counted.
+        let border = match frame {
+            0 => self.times[0] - 1.0,
+            _ => f64::midpoint(self.times[frame - 1], self.times[frame]),
+        };
+        let from = border - self.start_s - MARGIN_S;
+        if from > 0.0 {
+            command.arg("-ss").arg(format!("{from:.6}"));
         }
+        let filters = format!("select=gte(t\\,{border:.7}),{}", self.scale);
         let child = command
             .args(["-protocol_whitelist", "file"])
             .arg("-i")
@@ -287,12 +292,13 @@ fn probe(path: &Path, name: &str, options: &[&str]) -> Result<Option<Vec<u8>>, E
     })
 }
 
-/// Times of the frames in the order they are shown: from the packets, or by decoding where those have none.
-fn times(path: &Path, name: &str, ticks: f64) -> Result<Vec<f64>, Error> {
-    let mut list = match ticks_of(path, name, "packet=pts,flags")? {
-        Some(list) => list,
-        None => ticks_of(path, name, "frame=best_effort_timestamp")?.unwrap_or_default(),
-    };
+/// Times of the frames in the order they are shown, from the packets, or by decoding where a packet has none; and how many
+/// frames have none even then.
+fn times(path: &Path, name: &str, ticks: f64) -> Result<(Vec<f64>, usize), Error> {
+    let (mut list, mut timeless) = ticks_of(path, name, "packet=pts,flags")?;
+    if timeless > 0 {
+        (list, timeless) = ticks_of(path, name, "frame=best_effort_timestamp")?;
+    }
     list.sort_unstable();
     list.dedup();
     if list.is_empty() {
@@ -301,11 +307,11 @@ fn times(path: &Path, name: &str, ticks: f64) -> Result<Vec<f64>, Error> {
             found: "no frame with a time".to_owned(),
         });
     }
-    Ok(list.into_iter().map(|time| time as f64 * ticks).collect())
+    Ok((list.into_iter().map(|time| time as f64 * ticks).collect(), timeless))
 }
 
-/// One time a line; `None` if a line has none.
-fn ticks_of(path: &Path, name: &str, entries: &str) -> Result<Option<Vec<i64>>, Error> {
+/// One time a line, and how many lines have none.
+fn ticks_of(path: &Path, name: &str, entries: &str) -> Result<(Vec<i64>, usize), Error> {
     let told = |found: String| Error::Outside {
         file: name.to_owned(),
         program: "ffprobe",
@@ -317,7 +323,7 @@ fn ticks_of(path: &Path, name: &str, entries: &str) -> Result<Option<Vec<i64>>, 
         .stderr(Stdio::null())
         .spawn()
         .map_err(|error| told(error.to_string()))?;
-    let mut list = Some(Vec::new());
+    let (mut list, mut timeless) = (Vec::new(), 0);
     if let Some(output) = child.stdout.take() {
         for line in BufReader::new(output).lines().map_while(Result::ok) {
             let mut parts = line.split(',').filter(|part| !part.is_empty());
@@ -326,12 +332,11 @@ fn ticks_of(path: &Path, name: &str, entries: &str) -> Result<Option<Vec<i64>>, 
             if parts.next().is_some_and(|flags| flags.contains('D')) {
                 continue;
             }
-            let Some(known) = &mut list else { continue };
             match time.parse::<i64>() {
-                Ok(time) => known.push(time),
-                Err(_) => list = None,
+                Ok(time) => list.push(time),
+                Err(_) => timeless += 1,
             }
-            if list.as_ref().is_some_and(|list| list.len() > FRAMES) {
+            if list.len() > FRAMES {
                 // Stopped before it fills the memory; how it ends doesn't matter then.
                 let _ = child.kill();
                 let _ = child.wait();
@@ -344,5 +349,5 @@ fn ticks_of(path: &Path, name: &str, entries: &str) -> Result<Option<Vec<i64>>, 
         }
     }
     child.wait().map_err(|error| told(error.to_string()))?;
-    Ok(list)
+    Ok((list, timeless))
 }

@@ -234,6 +234,49 @@ pub const CLIPS: &[Make] = &[
     ),
 ];
 
+/// Other forms, which go through the installed ffmpeg.
+pub const OUTSIDE: &[Make] = &[
+    clip("VP9 in WebM", SMALL, &["-c:v libvpx-vp9 -g 20 -b:v 300k"], "webm"),
+    clip("VP9 in MP4", SMALL, &["-c:v libvpx-vp9 -g 20 -b:v 300k"], "mp4"),
+    clip(
+        "AV1",
+        "testsrc2=s=320x180:r=30:d=1",
+        &["-c:v libaom-av1 -cpu-used 8 -g 15"],
+        "mp4",
+    ),
+    clip(
+        "Motion JPEG in AVI",
+        SMALL,
+        &["-c:v mjpeg -q:v 5 -pix_fmt yuvj420p"],
+        "avi",
+    ),
+    clip(
+        "MPEG-4 in AVI, B-frames",
+        SMALL,
+        &["-c:v mpeg4 -g 20 -bf 2 -pix_fmt yuv420p"],
+        "avi",
+    ),
+    clip(
+        "transport stream",
+        SMALL,
+        &["-c:v libx264 -g 20 -bf 2 -pix_fmt yuv420p"],
+        "ts",
+    ),
+    clip(
+        "H.264 in Matroska",
+        SMALL,
+        &["-c:v libx264 -g 20 -bf 2 -pix_fmt yuv420p"],
+        "mkv",
+    ),
+    clip("4:4:4", SMALL, &["-c:v libx264 -g 20 -pix_fmt yuv444p"], "mp4"),
+    clip(
+        "VP9 turned by 90",
+        SMALL,
+        &["-c:v libvpx-vp9 -g 20 -b:v 300k", QUARTER_90],
+        "mp4",
+    ),
+];
+
 /// Where the clip lies; makes it if it isn't there.
 pub fn made(make: &Make) -> PathBuf {
     let folder = std::env::var_os("SPRINGLINE_FILM_CACHE")

@@ -10,7 +10,7 @@ mod reference;
 
 use std::collections::BTreeMap;
 
-use clips::{CLIPS, Make, made};
+use clips::{CLIPS, Make, OUTSIDE, made};
 use reference::{Reference, pictures};
 use springline_footage::{Clip, Picture};
 
@@ -134,5 +134,55 @@ fn reduced_pictures_are_the_means_of_full_ones() {
             let mean = sum as f64 / quick.rgb().len() as f64;
             assert!(mean < 1.5, "{} by {factor}: {mean}", make.name);
         }
+    }
+}
+
+/// Frames and times of other forms, in the file's order and in another; the pictures are those of ffmpeg's own way to red,
+/// green and blue.
+#[test]
+fn other_forms_go_through_the_installed_ffmpeg() {
+    for make in OUTSIDE {
+        let path = made(make);
+        let reference = Reference::of(&path);
+        let mut clip = Clip::open(&path).unwrap_or_else(|error| panic!("{}: {error}", make.name));
+        assert_eq!(clip.notes()[0], "decoded by the ffmpeg installed on this machine");
+        assert_eq!(clip.len(), reference.times.len(), "{}", make.name);
+        for (found, expected) in clip.times().iter().zip(&reference.times) {
+            assert!(
+                (found - expected).abs() < 1e-6,
+                "{}: {found} s, ffprobe says {expected} s",
+                make.name
+            );
+        }
+        let expected = reference::plain(&path, reference.upright());
+        assert!(expected.len() >= clip.len(), "{}", make.name);
+        for frame in 0..clip.len() {
+            assert!(
+                clip.picture(frame).unwrap().rgb() == expected[frame],
+                "{}: frame {frame}",
+                make.name
+            );
+        }
+        let mut other = Clip::open(&path).unwrap();
+        for frame in [
+            clip.len() - 1,
+            7,
+            8,
+            6,
+            5,
+            20,
+            3,
+            0,
+            clip.len() / 2,
+            clip.len() / 2 - 1,
+            1,
+        ] {
+            assert!(
+                other.picture(frame).unwrap().rgb() == expected[frame],
+                "{}: frame {frame} sought",
+                make.name
+            );
+        }
+        assert!(Clip::open_unaided(&path).is_err());
     }
 }

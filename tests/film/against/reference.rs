@@ -35,7 +35,14 @@ impl Reference {
             .map(|part| part.parse().unwrap())
             .collect();
         let time = |frame: &Value| frame["best_effort_timestamp"].as_f64().unwrap() * base[0] / base[1];
-        let times: Vec<f64> = told["frames"].as_array().unwrap().iter().map(time).collect();
+        let with_time = |frame: &&Value| frame["best_effort_timestamp"].is_number();
+        let times: Vec<f64> = told["frames"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(with_time)
+            .map(time)
+            .collect();
         let list = stream["side_data_list"].as_array();
         let rotation = list
             .and_then(|list| list.iter().find_map(|data| data["rotation"].as_i64()))
@@ -56,14 +63,38 @@ impl Reference {
             full: stream["color_range"].as_str() == Some("pc"),
         }
     }
+
+    /// Width and height as it is to be looked at.
+    pub fn upright(&self) -> (usize, usize) {
+        let (width, height) = self.size;
+        if self.turned { (height, width) } else { (width, height) }
+    }
+}
+
+/// Every picture of the clip as ffmpeg makes it red, green and blue.
+pub fn plain(path: &Path, (width, height): (usize, usize)) -> Vec<Vec<u8>> {
+    let output = Command::new("ffmpeg")
+        .args(["-v", "error", "-nostdin", "-i"])
+        .arg(path)
+        .args([
+            "-map",
+            "0:v:0",
+            "-fps_mode",
+            "passthrough",
+            "-f",
+            "rawvideo",
+            "-pix_fmt",
+            "rgb24",
+            "-",
+        ])
+        .output()
+        .expect("ffmpeg is installed");
+    output.stdout.chunks(3 * width * height).map(<[u8]>::to_vec).collect()
 }
 
 /// Gives each picture of the clip, as it is to be looked at, to `each`.
 pub fn pictures(path: &Path, reference: &Reference, mut each: impl FnMut(usize, u32, u32, &[u8])) {
-    let (mut width, mut height) = reference.size;
-    if reference.turned {
-        (width, height) = (height, width);
-    }
+    let (width, height) = reference.upright();
     let wide = reference.format.contains("10");
     // Turning 4:2:2 would make it another format.
     let down = usize::from(!reference.format.contains("422"));
