@@ -22,6 +22,8 @@ pub(crate) struct Film {
     /// The sample where the decoder began, and the one that it takes next.
     begun: usize,
     next: usize,
+    /// The last key frame that the decoder was given.
+    key: usize,
     kept: BTreeMap<usize, Planes>,
     kept_bytes: usize,
     faults: BTreeMap<usize, Fault>,
@@ -46,6 +48,7 @@ impl Film {
             decoder: None,
             begun: 0,
             next: 0,
+            key: 0,
             kept: BTreeMap::new(),
             kept_bytes: 0,
             faults: BTreeMap::new(),
@@ -146,11 +149,13 @@ impl Film {
             if let Some(fault) = self.faults.get(&sample) {
                 return Err(fault.clone());
             }
-            let start = self.start_of(sample);
-            // A decoder that began later than this sample's own start lacks what the sample builds on.
-            let goes_on = self.decoder.is_some() && (start..=sample).contains(&self.next) && self.begun <= start;
-            if !goes_on {
-                self.restart(start)?;
+            if !self.goes_on_to(sample) {
+                let start = self.start_of(sample);
+                // A decoder that began later than this sample's own start lacks what the sample builds on.
+                let goes_on = self.decoder.is_some() && (start..=sample).contains(&self.next) && self.begun <= start;
+                if !goes_on {
+                    self.restart(start)?;
+                }
             }
             while self.next <= sample {
                 self.step(sample)?;
@@ -164,6 +169,22 @@ impl Film {
                 .cloned()
                 .unwrap_or(Fault::Damaged("nothing was decoded for it".to_owned()))),
         }
+    }
+
+    /// Whether the decoder need only go on within its group, without a look for where the group begins.
+    fn goes_on_to(&self, sample: usize) -> bool {
+        let samples = &self.plan.samples;
+        self.decoder.is_some()
+            && self.next <= sample
+            && sample - self.next < 1_000
+            && samples[self.key].shown <= samples[sample].shown
+            && !samples[self.next..=sample].iter().any(|sample| sample.key)
+    }
+
+    /// Whether the decoder was given all that a sample of its present group builds on.
+    fn is_sound(&mut self, sample: usize) -> bool {
+        let samples = &self.plan.samples;
+        self.begun == 0 || samples[self.key].shown <= samples[sample].shown || self.begun <= self.start_of(sample)
     }
 
     /// Where decoding must begin for a sample: the key frame before it, or the one before that for a frame that is shown
@@ -199,7 +220,7 @@ impl Film {
     fn restart(&mut self, start: usize) -> Result<(), Fault> {
         self.decoder = None;
         self.decoder = Some(decoder::open(&self.plan.entry)?);
-        (self.begun, self.next) = (start, start);
+        (self.begun, self.next, self.key) = (start, start, start);
         Ok(())
     }
 
@@ -213,8 +234,11 @@ impl Film {
             (_, None) => Err(Fault::Broke),
             (Ok(data), Some(decoder)) => guarded(|| decoder.decode(&data)),
         };
+        if self.is_key(sample) {
+            self.key = sample;
+        }
         // What is decoded from too late a start proves nothing.
-        let sound = self.begun <= self.start_of(sample);
+        let sound = self.is_sound(sample);
         match result {
             Ok(Some(planes)) if sound => self.keep(sample, planes, target),
             Ok(Some(_)) => {}
@@ -250,7 +274,7 @@ impl Film {
             && let Ok(decoder) = decoder::open(&self.plan.entry)
         {
             self.decoder = Some(decoder);
-            self.begun = at;
+            (self.begun, self.key) = (at, at);
         }
     }
 

@@ -8,7 +8,7 @@ use crate::bits::{Bits, unescaped};
 use crate::boxes::Bytes;
 use crate::contents::Entry;
 use crate::decoder::{Decoder, Fault, length_bytes, units};
-use crate::limits::size_is_taken;
+use crate::limits::{held_is_taken, size_is_taken};
 use crate::planes::{Colour, Planes, Samples};
 
 pub(crate) struct H264 {
@@ -40,8 +40,12 @@ impl H264 {
     fn feed(&mut self, unit: &NalUnit<'_>) -> Result<Option<Frame>, Fault> {
         if unit.nal_unit_type == NalUnitType::Sps {
             let told = parse_sps_info(unit).map_err(fault)?;
-            if !size_is_taken(told.coded_width, told.coded_height) || told.reference_frames > 16 {
-                return Err(Fault::TooLarge(told.coded_width.into(), told.coded_height.into()));
+            let (width, height) = (told.coded_width, told.coded_height);
+            let taken = size_is_taken(width, height)
+                && told.reference_frames <= 16
+                && held_is_taken(width, height, told.bit_depth_luma, told.reference_frames + 1);
+            if !taken {
+                return Err(Fault::TooLarge(width.into(), height.into()));
             }
             self.colour = Colour {
                 matrix: told.matrix,

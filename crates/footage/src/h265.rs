@@ -6,7 +6,7 @@ use crate::boxes::Bytes;
 use crate::contents::Entry;
 use crate::decoder::{Decoder, Fault, length_bytes, units};
 use crate::h265_sets::read as read_set;
-use crate::limits::{PIXELS, size_is_taken};
+use crate::limits::{PIXELS, held_is_taken, size_is_taken};
 use crate::planes::{Colour, Planes, Samples};
 
 /// Unit that ends a picture, so that it is given at once and keeps its own time.
@@ -51,7 +51,9 @@ impl H265 {
         if unit.nal_unit_type == rust_h265::NalUnitType::Sps
             && let Some(told) = read_set(&unit.rbsp)
         {
-            if !size_is_taken(told.width, told.height) {
+            let taken = size_is_taken(told.width, told.height)
+                && held_is_taken(told.width, told.height, told.bits, told.pictures);
+            if !taken {
                 return Err(Fault::TooLarge(told.width.into(), told.height.into()));
             }
             self.colour = told.colour;

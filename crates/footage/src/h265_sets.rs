@@ -8,6 +8,9 @@ use crate::planes::Colour;
 pub(crate) struct Told {
     pub width: u32,
     pub height: u32,
+    pub bits: u32,
+    /// How many pictures a decoder has to hold.
+    pub pictures: u32,
     pub colour: Colour,
 }
 
@@ -24,11 +27,33 @@ pub(crate) fn read(set: &[u8]) -> Option<Told> {
         bits.skip(1)?;
     }
     let (width, height) = (bits.golomb()?, bits.golomb()?);
+    let (depth, pictures, order_bits) = held(&mut bits, layers)?;
     Some(Told {
         width,
         height,
-        colour: colour(&mut bits, layers).unwrap_or(Colour::UNSAID),
+        bits: depth,
+        pictures,
+        colour: colour(&mut bits, order_bits).unwrap_or(Colour::UNSAID),
     })
+}
+
+/// Depth, the most pictures held in any layer, and how many bits an order count takes.
+fn held(bits: &mut Bits<'_>, layers: u32) -> Option<(u32, u32, u32)> {
+    if bits.bit()? {
+        for _ in 0..4 {
+            bits.golomb()?;
+        }
+    }
+    let depth = bits.golomb()?.max(bits.golomb()?).saturating_add(8);
+    let order_bits = bits.golomb()?.min(16) + 4;
+    let each = bits.bit()?;
+    let mut most = 0;
+    for _ in 0..if each { layers + 1 } else { 1 } {
+        most = most.max(bits.golomb()?);
+        bits.golomb()?;
+        bits.golomb()?;
+    }
+    Some((depth, most.saturating_add(1), order_bits))
 }
 
 /// Passes over profile, tier and levels.
@@ -48,21 +73,7 @@ fn levels(bits: &mut Bits<'_>, layers: u32) -> Option<()> {
 }
 
 /// The colour, which stands after nearly everything else.
-fn colour(bits: &mut Bits<'_>, layers: u32) -> Option<Colour> {
-    if bits.bit()? {
-        for _ in 0..4 {
-            bits.golomb()?;
-        }
-    }
-    bits.golomb()?;
-    bits.golomb()?;
-    let order_bits = bits.golomb()? + 4;
-    let each = bits.bit()?;
-    for _ in 0..if each { layers + 1 } else { 1 } {
-        for _ in 0..3 {
-            bits.golomb()?;
-        }
-    }
+fn colour(bits: &mut Bits<'_>, order_bits: u32) -> Option<Colour> {
     for _ in 0..6 {
         bits.golomb()?;
     }

@@ -15,6 +15,8 @@ pub enum Dialect {
     Toml,
     /// Lines of cells.
     Table,
+    /// Boxes with a size and a name of four letters, full of big-endian numbers.
+    Boxes,
 }
 
 /// Numbers where programs trip.
@@ -100,6 +102,17 @@ pub fn change(bytes: &mut Vec<u8>, donor: &[u8], dialect: Dialect, draws: &mut D
     if bytes.is_empty() {
         bytes.extend_from_slice(donor);
     }
+    if dialect == Dialect::Boxes {
+        return match draws.below(20) {
+            0 => bytes.truncate(draws.below(bytes.len() + 1)),
+            1 => cut(bytes, draws),
+            2 => repeat(bytes, draws),
+            3 => splice(bytes, donor, draws),
+            4..=8 => flip(bytes, draws),
+            9 => noise(bytes, draws),
+            _ => in_box(bytes, draws),
+        };
+    }
     match draws.below(20) {
         0 => flip(bytes, draws),
         1 => bytes.truncate(draws.below(bytes.len() + 1)),
@@ -116,7 +129,7 @@ pub fn change(bytes: &mut Vec<u8>, donor: &[u8], dialect: Dialect, draws: &mut D
         _ => match dialect {
             Dialect::Json => members(bytes, draws),
             Dialect::Toml => assignments(bytes, draws),
-            Dialect::Table => cells(bytes, draws),
+            Dialect::Table | Dialect::Boxes => cells(bytes, draws),
         },
     }
 }
@@ -131,6 +144,56 @@ fn flip(bytes: &mut [u8], draws: &mut Draws) {
                 *byte ^ (1 << draws.below(8))
             };
         }
+    }
+}
+
+/// Words where counts, sizes and times trip.
+const WORDS: [u32; 14] = [
+    0,
+    1,
+    2,
+    3,
+    8,
+    16,
+    255,
+    65_536,
+    1_000_000,
+    0x7fff_ffff,
+    0x8000_0000,
+    0xffff_ff00,
+    0xffff_fffe,
+    0xffff_ffff,
+];
+
+/// Changes a number near the name of a box, or the name.
+fn in_box(bytes: &mut [u8], draws: &mut Draws) {
+    let is_name = |four: &[u8]| four.iter().all(u8::is_ascii_alphanumeric);
+    let names: Vec<usize> = (0..bytes.len().saturating_sub(4))
+        .filter(|at| is_name(&bytes[*at..at + 4]))
+        .collect();
+    if names.is_empty() {
+        return;
+    }
+    let name = names[draws.below(names.len())];
+    if draws.one_in(12) {
+        let other = names[draws.below(names.len())];
+        bytes.copy_within(other..other + 4, name);
+        return;
+    }
+    // The size before it, or one of the first numbers in it.
+    let at = (name + 4 * draws.below(16)).saturating_sub(4);
+    let word = *draws.of(&WORDS);
+    let width = *draws.of(&[1, 2, 4, 4, 4]);
+    if let Some(place) = bytes.get_mut(at..at + width) {
+        place.copy_from_slice(&word.to_be_bytes()[4 - width..]);
+    }
+}
+
+/// Overwrites a stretch with noise.
+fn noise(bytes: &mut [u8], draws: &mut Draws) {
+    let range = stretch(bytes.len(), draws);
+    for byte in &mut bytes[range] {
+        *byte = draws.any() as u8;
     }
 }
 
@@ -171,7 +234,7 @@ fn insert(bytes: &mut Vec<u8>, piece: &[u8], draws: &mut Draws) {
 fn nest(bytes: &mut Vec<u8>, dialect: Dialect, draws: &mut Draws) {
     let depth = *draws.of(&[2, 20, 130, 1_000, 30_000]);
     let (open, close): (&str, &str) = match (dialect, draws.below(3)) {
-        (Dialect::Table, _) => ("\"", "\""),
+        (Dialect::Table | Dialect::Boxes, _) => ("\"", "\""),
         (Dialect::Toml, 0) => ("{a=", "}"),
         (Dialect::Json, 0) => ("{\"a\":", "}"),
         (Dialect::Json, 1) => ("[{\"keypoints\":", "}]"),
