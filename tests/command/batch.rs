@@ -427,7 +427,7 @@ fn wrong_folders_are_told_before_any_work() {
         .run(&["batch", "empty", DRILL[0], DRILL[1], "--out", "out"])
         .failed(
             "error: empty: found no .json, .csv or .tsv file in it, expected keypoint files\n\
-                 hint: springline reads joint points, not video; README says what files hold them\n",
+                 hint: README says what files hold joint points; `springline review FILM` drafts them on a film\n",
         );
     bench
         .run(&["batch", "absent", DRILL[0], DRILL[1], "--out", "out"])

@@ -334,8 +334,8 @@ fn common_mistakes_are_met_with_what_to_do() {
     for (attempt, found, hint) in [
         (
             "turn.mp4",
-            "error: turn.mp4: found a film, expected the joint points that a pose tool or a person made of it\n",
-            "hint: `springline review --help` and README say what is read\n",
+            "error: turn.mp4: found no table of contents (moov), expected one; recording or copying it was not finished\n",
+            "",
         ),
         (
             "club",

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::options::{AttemptOptions, ClipOptions, number, seconds};
+use crate::options::{AttemptOptions, ClipOptions, number, place_in_frame, seconds};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -43,6 +43,7 @@ pub(crate) enum Command {
     Review(Review),
     Batch(Batch),
     Frames(Frames),
+    Draft(Draft),
     #[command(subcommand)]
     Drills(Drills),
     #[command(subcommand)]
@@ -133,6 +134,36 @@ pub(crate) struct Frames {
     #[arg(long, value_enum, default_value_t = PictureFile::Png)]
     pub format: PictureFile,
     /// Write over pictures that are there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Draft the athlete's joint points on a film
+///
+/// A point model finds the athlete and follows the body through the film, upside down too, and writes an attempt file for
+/// `springline review`. Every point has its uncertainty; frames that want a look are marked. Drafted points are a
+/// proposal: click the ones that matter.
+#[derive(Debug, Args)]
+pub(crate) struct Draft {
+    /// Film (MP4 or MOV), or folder of numbered pictures
+    pub film: PathBuf,
+    /// Attempt file to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Where the athlete is: a frame, counted from 0, and a place in it in px [default: whoever moves most and turns upside
+    /// down]
+    #[arg(long, value_name = "FRAME,X,Y", value_parser = place_in_frame)]
+    pub athlete_at: Option<(usize, (f64, f64))>,
+    /// Start of the stretch to draft, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub from: Option<f64>,
+    /// End of the stretch to draft, s
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
+    pub to: Option<f64>,
+    /// Frames per second of a folder of pictures without an index
+    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
+    pub rate: Option<f64>,
+    /// Write over a file that is there
     #[arg(long)]
     pub force: bool,
 }

@@ -44,7 +44,7 @@ impl From<Error> for Failure {
                 Failure::new(Error::OneAttempt { path }.to_string()).hint(hint)
             }
             Error::NothingFound { found, .. } if found.starts_with("no ") => Failure::new(error.to_string())
-                .hint("springline reads joint points, not video; README says what files hold them"),
+                .hint("README says what files hold joint points; `springline review FILM` drafts them on a film"),
             Error::NothingFound {
                 found: "only a list of attempts",
                 ..

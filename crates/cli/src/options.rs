@@ -11,7 +11,7 @@ use springline_keypoints::{
 use springline_kinematics::series::Smoothing;
 use springline_kinematics::{EventKind, Side, TemporalError};
 use springline_review::batch::is_date;
-use springline_review::{Settings, TABLES, TableChoice};
+use springline_review::{FilmSettings, Settings, TABLES, TableChoice};
 
 use crate::failure::Failure;
 
@@ -140,6 +140,10 @@ pub(crate) struct AttemptOptions {
     /// Which person is the athlete, from 1 in order of appearance [default: who turns upside down, else who moves most]
     #[arg(long, value_name = "N")]
     pub person: Option<usize>,
+    /// On a film: where the athlete is, as a frame, counted from 0, and a place in it in px [default: whoever moves most and
+    /// turns upside down]
+    #[arg(long, value_name = "FRAME,X,Y", value_parser = place_in_frame)]
+    pub athlete_at: Option<(usize, (f64, f64))>,
     /// Start of the stretch to measure, s
     #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
     pub from: Option<f64>,
@@ -215,6 +219,7 @@ impl ClipOptions {
                 setup,
                 ..ImportOptions::default()
             },
+            film: FilmSettings::default(),
             smoothing: self.cutoff.0,
             table: TableChoice {
                 name: self.table.clone(),
@@ -227,6 +232,7 @@ impl ClipOptions {
 impl AttemptOptions {
     /// Adds what is known of this attempt.
     pub(crate) fn add_to(&self, settings: &mut Settings) {
+        settings.film.athlete_at = self.athlete_at;
         let import = &mut settings.import;
         import.person = self.person;
         import.from_s = self.from;
@@ -343,6 +349,15 @@ fn temporal_error(text: &str) -> Result<TemporalError, String> {
             Ok(rho) if (0.0..1.0).contains(&rho) => Ok(TemporalError::Correlated(rho)),
             _ => Err("expected `independent`, `shared`, or a correlation from 0 to below 1, such as 0.6".to_owned()),
         },
+    }
+}
+
+/// A frame, counted from 0, and a place in it.
+pub(crate) fn place_in_frame(text: &str) -> Result<(usize, (f64, f64)), String> {
+    let numbers: Result<Vec<f64>, String> = text.split(',').map(parsed).collect();
+    match numbers.as_deref() {
+        Ok([frame, x, y]) if *frame >= 0.0 && frame.fract() == 0.0 && *frame < 2e6 => Ok((*frame as usize, (*x, *y))),
+        _ => Err("expected a frame and a place as frame,x,y, such as 12,640,400".to_owned()),
     }
 }
 

@@ -11,6 +11,17 @@ pub enum Error {
     /// The keypoint file was refused.
     #[error(transparent)]
     Import(#[from] springline_keypoints::Error),
+    /// A film can't be read.
+    #[error(transparent)]
+    Footage(#[from] springline_footage::Error),
+    /// Nothing could be drafted on a film.
+    #[error("{file}: {source}")]
+    Draft {
+        /// Path of the film.
+        file: String,
+        /// Why.
+        source: springline_draft::Error,
+    },
     /// A drill is unknown or its spec has problems.
     #[error(transparent)]
     Drill(#[from] springline_drills::Error),

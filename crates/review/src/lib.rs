@@ -72,6 +72,7 @@ mod origins;
 
 mod find_drill;
 
+mod film;
 mod pictures;
 
 mod outfile;
@@ -82,6 +83,7 @@ mod error;
 
 pub use camera::setup_in_words;
 pub use error::Error;
+pub use film::{FilmSettings, draft_film, is_film};
 pub use find_drill::find_drill;
 pub use outfile::{may_write, spares, write_whole};
 pub use pictures::{PictureFile, Pictures, pictures};

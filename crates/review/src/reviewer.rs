@@ -14,6 +14,7 @@ use springline_report::Review;
 use crate::doubts::{contradictions, far_events, odd_turn_over, other_surfaces, slower_cutoff, unseen_set_up};
 use crate::error::Error;
 use crate::facts::record;
+use crate::film;
 use crate::gaps::with_points_of;
 use crate::scale;
 use crate::settings::Settings;
@@ -73,11 +74,14 @@ impl<'a> Reviewer<'a> {
         &mut self.settings
     }
 
-    /// Imports an attempt without measuring it.
+    /// Imports an attempt without measuring it; on a film its points are drafted.
     ///
     /// # Errors
-    /// [`Error::Import`].
+    /// [`Error::Import`]; for a film [`Error::Footage`] and [`Error::Draft`].
     pub fn import(&mut self, path: &Path) -> Result<Attempt, Error> {
+        if film::is_film(path) {
+            return film::attempt(path, &self.settings);
+        }
         Ok(self.importer.import(path, &self.settings.import)?)
     }
 

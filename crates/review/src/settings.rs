@@ -5,6 +5,7 @@ use springline_kinematics::mass::SegmentTable;
 use springline_kinematics::series::Smoothing;
 
 use crate::error::Error;
+use crate::film::FilmSettings;
 
 /// The segment tables that can be chosen, by name.
 pub const TABLES: [&str; 3] = ["de-leva-female", "de-leva-male", "dempster"];
@@ -61,6 +62,8 @@ impl TableChoice {
 pub struct Settings {
     /// Import: layout, rate, person, sides, uncertainty, stretch, and what the coach gives.
     pub import: ImportOptions,
+    /// Drafting, where the attempt is a film.
+    pub film: FilmSettings,
     /// Smoothing of the points.
     pub smoothing: Smoothing,
     /// Segment table of the centre of mass.

@@ -3,6 +3,7 @@
 mod batch;
 mod cite;
 mod demo;
+mod draft;
 mod drills;
 mod frames;
 mod layouts;
@@ -29,6 +30,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
         Command::Review(args) => review::run(args, &catalogue(cli)?),
         Command::Batch(args) => batch::run(args, &catalogue(cli)?),
         Command::Frames(args) => frames::run(args),
+        Command::Draft(args) => draft::run(args),
         Command::Drills(args) => drills::run(args, &catalogue(cli)?),
         Command::Setup(args) => setup::run(args),
         Command::Layouts(args) => layouts::run(args),
