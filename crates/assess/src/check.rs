@@ -1,6 +1,6 @@
 //! One check on one attempt.
 
-use springline_drills::{Check, Deduction, Quantity, Thresholds, Weight, When, quantity_in_words};
+use springline_drills::{Band, Check, Deduction, Quantity, Thresholds, Weight, When, quantity_in_words};
 use springline_kinematics::trial::{PastRange, Trial, Value};
 use springline_kinematics::{Landmark, Side, TemporalError, Unit};
 
@@ -75,7 +75,7 @@ pub(crate) fn run(check: &Check, trial: &Trial, thresholds: Thresholds) -> Check
             }
         }
         Ok(Taken { value, side, outside }) => {
-            result.verdict = verdict(check, &value, outside, thresholds, settles(trial, &value));
+            result.verdict = verdict(check, &value, outside, thresholds, settles(trial, &value, check.band));
             if let Verdict::Fault { below, .. } = result.verdict {
                 result.fault = if below {
                     check.fault_below.clone()
@@ -178,16 +178,52 @@ fn deduct(table: &Deduction, value: f64) -> Option<ReportedDeduction> {
     })
 }
 
+/// Fastest rate that is asked for, frames a second: few cameras go faster.
+const MOST_HZ: f64 = 240.0;
+/// 90 % of a normal distribution lie below so many sds.
+const NINETY: f64 = 1.281_551_6;
+
+/// The frame rate at which a value would be decided if it stayed as it is: the share of its variance that comes from timing goes
+/// down with the square of the rate. `off`: how far the nearest limit is. `None`: no rate that cameras have.
+fn enough_hz(rate: f64, off: f64, sd: f64, timing_share: f64) -> Option<f64> {
+    let left = (off / NINETY / sd).powi(2) - (1.0 - timing_share);
+    // Rounded up to tens: it is no more exact than that.
+    let hz = (rate * (timing_share / left).sqrt() / 10.0).ceil() * 10.0;
+    (left > 0.0 && hz > rate && hz <= MOST_HZ).then_some(hz)
+}
+
 /// What would settle a value too close to call: what its uncertainty mostly comes from.
-fn settles(trial: &Trial, value: &Value) -> String {
+fn settles(trial: &Trial, value: &Value, band: Band) -> String {
     let rate = 1.0 / trial.series().interval();
     if value.timing_share > 0.5 {
-        format!("a higher frame rate (this clip: {rate:.0} frames a second)")
+        let limits = band.at_least.into_iter().chain(band.at_most);
+        let off = limits.map(|limit| (value.value - limit).abs()).min_by(f64::total_cmp);
+        let enough = off.and_then(|off| enough_hz(rate, off, value.sd, value.timing_share));
+        let enough = enough.map_or_else(String::new, |hz| format!(", about {hz:.0} a second"));
+        format!("a higher frame rate{enough} (this clip: {rate:.0} frames a second)")
     } else if value.tilt_share > 0.5 {
         "a marked floor line (it was assumed level)".to_owned()
     } else if trial.series().raw().temporal_error == TemporalError::Shared {
         "joint points clicked by hand at the frames that count".to_owned()
     } else {
         "clearer clicks, a closer camera square to the run, or one more attempt".to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_rate_that_would_settle_a_time() {
+        // 0.02 s off with 0.0312 s of uncertainty, all of it from the frames: half of that decides, so twice the rate.
+        assert_eq!(enough_hz(60.0, 0.02, 0.0312, 1.0), Some(120.0));
+        assert_eq!(enough_hz(25.0, 0.02, 0.0312, 1.0), Some(50.0));
+        // Half of the variance comes from elsewhere and would alone be too much.
+        assert_eq!(enough_hz(60.0, 0.02, 0.0312, 0.5), None);
+        // So near to the limit that no camera decides.
+        assert_eq!(enough_hz(60.0, 0.001, 0.0312, 1.0), None);
+        assert_eq!(enough_hz(60.0, 0.0, 0.0312, 1.0), None);
+        assert_eq!(enough_hz(60.0, f64::NAN, 0.0, 1.0), None);
     }
 }

@@ -63,7 +63,7 @@ mod reviewer;
 
 mod scale;
 
-mod camera;
+pub mod camera;
 
 mod doubts;
 mod facts;
@@ -81,7 +81,6 @@ pub mod batch;
 
 mod error;
 
-pub use camera::setup_in_words;
 pub use error::Error;
 pub use film::{FilmSettings, draft_film, is_film};
 pub use find_drill::find_drill;

@@ -11,6 +11,7 @@ use springline_kinematics::trial::{self, Trial};
 use springline_kinematics::{EventKind, Point, TemporalError, Tracks};
 use springline_report::Review;
 
+use crate::camera;
 use crate::doubts::{contradictions, far_events, odd_turn_over, other_surfaces, slower_cutoff, unseen_set_up};
 use crate::error::Error;
 use crate::facts::record;
@@ -166,6 +167,7 @@ impl<'a> Reviewer<'a> {
         doubts.extend(far_events(&trial, &settings.search));
         doubts.extend(other_surfaces(drill, &attempt.given));
         doubts.extend(slower_cutoff(&trial, self.settings.smoothing));
+        doubts.extend(camera::remarks(&attempt, drill, &trial));
         attempt.remarks.splice(0..0, doubts);
         let mut record = record(
             &attempt,

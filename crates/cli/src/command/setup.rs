@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use springline_keypoints::{CameraSetup, SETUP_EXAMPLE};
-use springline_review::{may_write, setup_in_words, write_whole};
+use springline_review::camera::setup_in_words;
+use springline_review::{may_write, write_whole};
 
 use crate::Ended;
 use crate::args::Setup;
