@@ -6,12 +6,13 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Crates and their floors; crates of one floor don't use each other.
-const FLOORS: [(&str, u32); 10] = [
+const FLOORS: [(&str, u32); 11] = [
     ("kinematics", 0),
     ("keypoints", 1),
     ("drills", 1),
     ("footage", 1),
     ("draft", 2),
+    ("track", 2),
     ("assess", 2),
     ("report", 3),
     ("picture", 3),
