@@ -16,6 +16,7 @@ fn help_names_commands_and_exit_codes() {
         "demo",
         "review",
         "batch",
+        "track",
         "drills",
         "setup",
         "layouts",

@@ -334,8 +334,13 @@ fn film_of_a_folder() {
         for (name, path, truth) in &clips {
             let mut clip = Clip::open(path).unwrap();
             let clicked = clicked(truth, 15, off, seed);
+            // Drafts of the clips, NAME.draft.json, to be joined with the clicks.
+            let draft = std::env::var_os("SPRINGLINE_DRAFTS").map(|folder| {
+                let json = std::fs::read(Path::new(&folder).join(format!("{name}.draft.json"))).unwrap();
+                import_bytes("draft.json", &json, &ImportOptions::default()).unwrap()
+            });
             let start = std::time::Instant::now();
-            let tracked = track(&mut clip, &clicked, None, &settings).unwrap();
+            let tracked = track(&mut clip, &clicked, draft.as_ref(), &settings).unwrap();
             let seconds = start.elapsed().as_secs_f64();
             let mut figures = Figures::default();
             measured(truth, &clicked, &tracked, &mut figures);

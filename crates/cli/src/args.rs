@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::options::{AttemptOptions, ClipOptions, number, place_in_frame, seconds};
+use springline_keypoints::SdChoice;
+
+use crate::options::{AttemptOptions, ClipOptions, number, place_in_frame, point_sd, positive, seconds};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -21,6 +23,7 @@ Examples:
   springline review turn-07.json --drill handspring-floor
   springline review turn-07.json --drill my-drill.toml --floor 0,905,1920,898
   springline review turn-07.json --drill handspring-floor --pictures turn-07/
+  springline review clicks.json --film turn-07.mp4 --drill handspring-floor
   springline review turn-07.json --known-length 1.2=300,880,720,880 --event hand_placement=0.45
   springline review turn-07.json --drill handspring-off-block --hand-surface 820,700 --format csv";
 
@@ -44,6 +47,7 @@ pub(crate) enum Command {
     Batch(Batch),
     Frames(Frames),
     Draft(Draft),
+    Track(Track),
     #[command(subcommand)]
     Drills(Drills),
     #[command(subcommand)]
@@ -163,6 +167,38 @@ pub(crate) struct Draft {
     /// Frames per second of a folder of pictures without an index
     #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
     pub rate: Option<f64>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Follow points that were clicked on a few frames through the film
+///
+/// Takes an attempt file, or another file of joint points, with points on some frames, follows each point forward from one
+/// click and backward from the next, and writes an attempt file with points on every frame. A click is never moved. Every
+/// point says where it came from and how far off it may be; where the two ways disagree, it is marked as doubtful.
+#[derive(Debug, Args)]
+pub(crate) struct Track {
+    /// File with points on some frames
+    pub attempt: PathBuf,
+    /// Film (MP4 or MOV) that they were clicked on, or folder of pictures
+    #[arg(long, value_name = "FILM")]
+    pub film: PathBuf,
+    /// Attempt file to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Frames per second, where the file of the points or the folder of pictures has no times
+    #[arg(long, value_name = "HZ", value_parser = number::<1, 2000>, allow_negative_numbers = true)]
+    pub rate: Option<f64>,
+    /// How the points are laid out: a name (`springline layouts`) or a layout file [default: recognised]
+    #[arg(long, value_name = "NAME|FILE")]
+    pub layout: Option<String>,
+    /// How far off a click may be, as a standard deviation along each axis, px [default: as the file says]
+    #[arg(long, value_name = "PX|KIND", value_parser = point_sd, allow_negative_numbers = true)]
+    pub sd: Option<SdChoice>,
+    /// Standing height of the athlete in the picture, px [default: from the legs]
+    #[arg(long, value_name = "PX", value_parser = positive, allow_negative_numbers = true)]
+    pub stature_px: Option<f64>,
     /// Write over a file that is there
     #[arg(long)]
     pub force: bool,
@@ -297,6 +333,9 @@ pub(crate) struct Review {
     /// Drill: an id (`springline drills list`) or a spec file of your own [default: as the file says]
     #[arg(long, value_name = "ID|FILE")]
     pub drill: Option<String>,
+    /// The film that the points were clicked on: frames without points are followed first, as `springline track` does
+    #[arg(long, value_name = "FILM")]
+    pub film: Option<PathBuf>,
     /// Form of the result
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,

@@ -36,6 +36,12 @@ impl From<Error> for Failure {
         match error {
             Error::Drill(error) => error.into(),
             Error::Import(error) => error.into(),
+            Error::Footage(error) | Error::Track(springline_review::TrackError::Footage(error)) => error.into(),
+            Error::Track(springline_review::TrackError::NoStature { .. }) => {
+                Failure::new(error.to_string()).hint("--stature-px HEIGHT")
+            }
+            Error::Track(springline_review::TrackError::NoClicks { .. }) => Failure::new(error.to_string())
+                .hint("points that a person put there say so: \"from\": \"clicked\" (`springline schema attempt`)"),
             Error::NoDrill { .. } => {
                 Failure::new(error.to_string()).hint("--drill ID; `springline drills list` shows the ids")
             }

@@ -278,7 +278,7 @@ pub(crate) fn number<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f64,
     }
 }
 
-fn positive(text: &str) -> Result<f64, String> {
+pub(crate) fn positive(text: &str) -> Result<f64, String> {
     let value = parsed(text)?;
     if value > 0.0 {
         Ok(value)
@@ -388,7 +388,7 @@ fn two_points(text: &str) -> Option<[(f64, f64); 2]> {
     }
 }
 
-fn point_sd(text: &str) -> Result<SdChoice, String> {
+pub(crate) fn point_sd(text: &str) -> Result<SdChoice, String> {
     match text {
         "clicked" => Ok(SdChoice::Clicked),
         "pose-model" => Ok(SdChoice::PoseModel),

@@ -22,6 +22,9 @@ pub enum Error {
         /// Why.
         source: springline_draft::Error,
     },
+    /// Clicks could not be followed through a film.
+    #[error(transparent)]
+    Track(#[from] springline_track::Error),
     /// A drill is unknown or its spec has problems.
     #[error(transparent)]
     Drill(#[from] springline_drills::Error),

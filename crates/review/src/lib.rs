@@ -73,6 +73,7 @@ mod origins;
 mod find_drill;
 
 mod film;
+mod follow;
 mod pictures;
 
 mod outfile;
@@ -84,8 +85,10 @@ mod error;
 pub use error::Error;
 pub use film::{FilmSettings, draft_film, is_film};
 pub use find_drill::find_drill;
+pub use follow::{Followed, follow};
 pub use outfile::{may_write, spares, write_whole};
 pub use pictures::{PictureFile, Pictures, pictures};
 pub use reviewer::{PROGRAM, Reviewed, Reviewer, review};
 pub use settings::{Settings, TABLES, TableChoice};
 pub use springline_report::Review;
+pub use springline_track::Error as TrackError;

@@ -16,6 +16,7 @@ use crate::doubts::{contradictions, far_events, odd_turn_over, other_surfaces, s
 use crate::error::Error;
 use crate::facts::record;
 use crate::film;
+use crate::follow;
 use crate::gaps::with_points_of;
 use crate::scale;
 use crate::settings::Settings;
@@ -84,6 +85,14 @@ impl<'a> Reviewer<'a> {
             return film::attempt(path, &self.settings);
         }
         Ok(self.importer.import(path, &self.settings.import)?)
+    }
+
+    /// Imports an attempt with points on some frames and follows them through its film.
+    ///
+    /// # Errors
+    /// As [`crate::follow()`].
+    pub fn import_on_film(&mut self, path: &Path, film: &Path) -> Result<Attempt, Error> {
+        follow::attempt(path, film, &self.settings)
     }
 
     /// Reviews a file or folder by a drill.

@@ -24,6 +24,8 @@ pub(crate) struct Anchor {
     pub sd: f64,
     /// Sd per axis as the file says, px.
     pub own_sd: f64,
+    /// Where the file says that it came from.
+    pub origin: Origin,
     /// Clicked: it stays as it is.
     pub clicked: bool,
 }
@@ -174,6 +176,7 @@ fn take(
                 place: [point.x, point.y],
                 sd: if clicked { own_sd } else { own_sd * alike },
                 own_sd,
+                origin: attempt.origins.of(landmark, frame),
                 clicked,
             });
         }

@@ -1,6 +1,6 @@
 //! From clicks to points on every frame.
 
-use springline_keypoints::Attempt;
+use springline_keypoints::{Attempt, Origin};
 use springline_kinematics::Landmark;
 
 use crate::anchors::{Anchors, paths};
@@ -26,8 +26,10 @@ pub struct Point {
     pub place: [f64; 2],
     /// Sd per axis, px.
     pub sd: f64,
-    /// A person put it there: it is as it was clicked.
+    /// A person or another tool's file put it there, and it is as it was.
     pub clicked: bool,
+    /// Where it came from.
+    pub origin: Origin,
     /// It wants a look.
     pub doubtful: bool,
 }
@@ -35,6 +37,8 @@ pub struct Point {
 /// Points on every frame.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tracked {
+    /// Width and height of the picture, px.
+    pub size: (u32, u32),
     /// Time of each frame, s.
     pub times: Vec<f64>,
     /// A point for each frame and landmark, `None` where it could not be followed.
@@ -76,7 +80,8 @@ pub fn track(
     settings: &Settings,
 ) -> Result<Tracked, Error> {
     let times = frames.times().to_vec();
-    let anchors = Anchors::new(clicked, draft, &times, frames.size())?;
+    let size = frames.size();
+    let anchors = Anchors::new(clicked, draft, &times, size)?;
     let stature_px = anchors.stature_px(clicked)?;
     let paths = paths(&anchors, times.len());
     let limbs = limbs();
@@ -132,6 +137,7 @@ pub fn track(
                     place: anchor.place,
                     sd: anchor.own_sd,
                     clicked: true,
+                    origin: anchor.origin,
                     doubtful: false,
                 }),
                 None if !(sd <= LEFT_OUT_OF_STATURE * stature_px && one.place.iter().all(|at| at.is_finite())) => None,
@@ -139,6 +145,7 @@ pub fn track(
                     place: one.place,
                     sd,
                     clicked: false,
+                    origin: Origin::Tracked,
                     doubtful: one.at_odds || sd > DOUBTFUL_OF_STATURE * stature_px,
                 }),
             };
@@ -152,6 +159,7 @@ pub fn track(
         );
     }
     Ok(Tracked {
+        size,
         times,
         points,
         stature_px,

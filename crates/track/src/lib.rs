@@ -6,6 +6,7 @@
 //! ways disagree the sd grows and the point is doubtful; what can't be followed is left out. A click stays as it is.
 
 mod anchors;
+mod attempt;
 mod blend;
 mod body;
 mod error;

@@ -11,6 +11,7 @@ mod manual;
 mod review;
 mod schema;
 mod setup;
+mod track;
 
 use std::path::{Path, PathBuf};
 
@@ -31,6 +32,7 @@ pub(crate) fn run(cli: &Cli) -> Result<Ended, Failure> {
         Command::Batch(args) => batch::run(args, &catalogue(cli)?),
         Command::Frames(args) => frames::run(args),
         Command::Draft(args) => draft::run(args),
+        Command::Track(args) => track::run(args),
         Command::Drills(args) => drills::run(args, &catalogue(cli)?),
         Command::Setup(args) => setup::run(args),
         Command::Layouts(args) => layouts::run(args),

@@ -19,14 +19,17 @@ pub(crate) fn run(args: &Args, catalogue: &Catalogue) -> Result<Ended, Failure> 
     let named = named_drill(catalogue, args.drill.as_deref())?;
     let mut inputs = beside_the_attempts(catalogue, args.drill.as_deref(), &args.clip);
     inputs.push(args.attempt.clone());
+    inputs.extend(args.film.clone());
     if let Some(out) = &args.out {
         spares(std::slice::from_ref(out), inputs.iter().map(PathBuf::as_path))?;
         may_write(out, args.force)?;
     }
     let mut reviewer = Reviewer::new(catalogue, settings);
-    let attempt = reviewer
-        .import(&args.attempt)
-        .map_err(|error| not_an_attempt(error.into(), &args.attempt))?;
+    let imported = match &args.film {
+        Some(film) => reviewer.import_on_film(&args.attempt, film),
+        None => reviewer.import(&args.attempt),
+    };
+    let attempt = imported.map_err(|error| not_an_attempt(error.into(), &args.attempt))?;
     let drill = match (named, &attempt.given.drill) {
         (Some(drill), _) => drill,
         (None, Some(id)) => catalogue.drill(id)?.clone(),
