@@ -233,7 +233,7 @@ fn clicks_are_followed_better_than_straight_lines_and_the_sds_are_honest() {
     let (mut all, mut lines) = (Figures::default(), Figures::default());
     for seed in 0..4 {
         let clicked = clicked(&truth, 15, 1.0, 7100 + seed);
-        let tracked = track(&mut clip, &clicked, None, &Settings::default()).unwrap();
+        let tracked = track(&mut clip, &clicked, &Settings::default()).unwrap();
         measured(&truth, &clicked, &tracked, &mut all);
         measured(&truth, &clicked, &straight(&clicked, &tracked), &mut lines);
         for landmark in Landmark::ALL {
@@ -278,11 +278,7 @@ fn straight(clicked: &Attempt, tracked: &Tracked) -> Tracked {
 #[test]
 fn points_of_another_film_are_refused() {
     let (mut clip, truth) = shipped();
-    let told = |clip: &mut Clip, attempt: &Attempt| {
-        track(clip, attempt, None, &Settings::default())
-            .unwrap_err()
-            .to_string()
-    };
+    let told = |clip: &mut Clip, attempt: &Attempt| track(clip, attempt, &Settings::default()).unwrap_err().to_string();
     let mut other = clicked(&truth, 15, 1.0, 1);
     other.picture = Some((1280.0, 720.0));
     assert_eq!(
@@ -334,13 +330,8 @@ fn film_of_a_folder() {
         for (name, path, truth) in &clips {
             let mut clip = Clip::open(path).unwrap();
             let clicked = clicked(truth, 15, off, seed);
-            // Drafts of the clips, NAME.draft.json, to be joined with the clicks.
-            let draft = std::env::var_os("SPRINGLINE_DRAFTS").map(|folder| {
-                let json = std::fs::read(Path::new(&folder).join(format!("{name}.draft.json"))).unwrap();
-                import_bytes("draft.json", &json, &ImportOptions::default()).unwrap()
-            });
             let start = std::time::Instant::now();
-            let tracked = track(&mut clip, &clicked, draft.as_ref(), &settings).unwrap();
+            let tracked = track(&mut clip, &clicked, &settings).unwrap();
             let seconds = start.elapsed().as_secs_f64();
             let mut figures = Figures::default();
             measured(truth, &clicked, &tracked, &mut figures);

@@ -74,7 +74,7 @@ fn tracked(path: &Path, film: &Path, settings: &Settings) -> Result<(Attempt, Tr
     (import.from_s, import.to_s, import.setup, import.keep_sides) = (None, None, None, true);
     let clicked = Importer::new().import(path, &import)?;
     let mut clip = film::open(film, settings)?;
-    let tracked = springline_track::track(&mut clip, &clicked, None, &springline_track::Settings::default())?;
+    let tracked = springline_track::track(&mut clip, &clicked, &springline_track::Settings::default())?;
     Ok((clicked, tracked))
 }
 

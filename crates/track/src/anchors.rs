@@ -12,22 +12,16 @@ const LEG_OF_STATURE: f64 = 0.49;
 const OFF: f64 = 0.3;
 /// Points so far past the edges, as a share of the picture, belong to another one.
 const OUTSIDE: f64 = 0.25;
-/// A draft is off alike for about so many seconds (our choice): so many frames of it count as one.
-const DRAFT_ALIKE_S: f64 = 0.25;
 
-/// A place that is known in a frame.
+/// A click, or a point that another tool's file had: it stays as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Anchor {
     pub frame: usize,
     pub place: [f64; 2],
-    /// Sd per axis as it is blended, px.
+    /// Sd per axis, px.
     pub sd: f64,
-    /// Sd per axis as the file says, px.
-    pub own_sd: f64,
     /// Where the file says that it came from.
     pub origin: Origin,
-    /// Clicked: it stays as it is.
-    pub clicked: bool,
 }
 
 /// What is known of each landmark, in order of frames.
@@ -37,36 +31,14 @@ pub(crate) struct Anchors {
 }
 
 impl Anchors {
-    /// Clicks of an attempt and, beside them, the points of a draft that aren't doubtful.
-    ///
-    /// `times` and `size` are the clip's.
-    pub(crate) fn new(
-        clicked: &Attempt,
-        draft: Option<&Attempt>,
-        times: &[f64],
-        size: (u32, u32),
-    ) -> Result<Self, Error> {
+    /// Clicks of an attempt. `times` and `size` are the clip's.
+    pub(crate) fn new(clicked: &Attempt, times: &[f64], size: (u32, u32)) -> Result<Self, Error> {
         let mut of = vec![Vec::new(); Landmark::COUNT];
-        let is_click = |origin| matches!(origin, Origin::Clicked | Origin::Imported);
-        take(clicked, times, size, &mut of, true, is_click)?;
+        take(clicked, times, size, &mut of)?;
         if of.iter().all(Vec::is_empty) {
             return Err(Error::NoClicks {
                 file: clicked.source.clone(),
             });
-        }
-        if let Some(draft) = draft {
-            let mut drafted = vec![Vec::new(); Landmark::COUNT];
-            let is_draft = |origin| matches!(origin, Origin::Clicked | Origin::Imported | Origin::Drafted);
-            take(draft, times, size, &mut drafted, false, is_draft)?;
-            for (of, drafted) in of.iter_mut().zip(drafted) {
-                let own: Vec<usize> = of.iter().map(|anchor: &Anchor| anchor.frame).collect();
-                of.extend(
-                    drafted
-                        .into_iter()
-                        .filter(|anchor| own.binary_search(&anchor.frame).is_err()),
-                );
-                of.sort_by_key(|anchor| anchor.frame);
-            }
         }
         Ok(Self { of })
     }
@@ -114,14 +86,7 @@ impl Anchors {
     }
 }
 
-fn take(
-    attempt: &Attempt,
-    times: &[f64],
-    size: (u32, u32),
-    of: &mut [Vec<Anchor>],
-    clicked: bool,
-    wanted: impl Fn(Origin) -> bool,
-) -> Result<(), Error> {
+fn take(attempt: &Attempt, times: &[f64], size: (u32, u32), of: &mut [Vec<Anchor>]) -> Result<(), Error> {
     let (width, height) = (f64::from(size.0), f64::from(size.1));
     if let Some(found) = attempt.picture.filter(|found| *found != (width, height)) {
         return Err(Error::OtherSize {
@@ -142,11 +107,13 @@ fn take(
         (Some(first), Some(last)) if times.len() > 1 => (last - first) / (times.len() - 1) as f64,
         _ => 1.0,
     };
-    let alike = (DRAFT_ALIKE_S / interval).max(1.0).sqrt();
     for (frame, time) in tracks.times.iter().enumerate() {
+        // What was drafted or followed before is no click: joined with clicks, drafts make points worse.
         let seen = Landmark::ALL.into_iter().filter(|landmark| {
-            let doubtful = !clicked && attempt.is_doubtful(*landmark, frame);
-            attempt.origin(*landmark, frame).is_some_and(&wanted) && !doubtful
+            matches!(
+                attempt.origin(*landmark, frame),
+                Some(Origin::Clicked | Origin::Imported)
+            )
         });
         let mut place = None;
         for landmark in seen {
@@ -170,14 +137,11 @@ fn take(
                     expected: size,
                 });
             }
-            let own_sd = tracks.sd_at(landmark, frame).max(0.05);
             of[landmark.index()].push(Anchor {
                 frame: at,
                 place: [point.x, point.y],
-                sd: if clicked { own_sd } else { own_sd * alike },
-                own_sd,
+                sd: tracks.sd_at(landmark, frame).max(0.05),
                 origin: attempt.origins.of(landmark, frame),
-                clicked,
             });
         }
     }
@@ -212,9 +176,7 @@ fn in_clip(attempt: &Attempt, frame: usize, time: f64, times: &[f64], interval: 
 pub(crate) fn paths(anchors: &Anchors, frames: usize) -> Vec<Places> {
     let mut paths = vec![[None; Landmark::COUNT]; frames];
     for (landmark, all) in anchors.of.iter().enumerate() {
-        // Through the clicks where there are several, else through the draft as well.
-        let clicks: Vec<&Anchor> = all.iter().filter(|anchor| anchor.clicked).collect();
-        let through: Vec<&Anchor> = if clicks.len() > 1 { clicks } else { all.iter().collect() };
+        let through: Vec<&Anchor> = all.iter().collect();
         let slopes = slopes(&through);
         let (Some(first), Some(last)) = (through.first(), through.last()) else {
             continue;

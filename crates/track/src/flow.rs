@@ -15,6 +15,8 @@ const ROUNDS: usize = 30;
 const SCALES: usize = 3;
 /// What is looked at reaches so far past the points, px.
 const MARGIN: f64 = 80.0;
+/// How surely a point that came back was followed (our choice).
+const FOLLOWED: f64 = 0.98;
 /// A point that comes back farther off was not followed, px.
 const BACK_PX: f32 = 2.0;
 
@@ -42,10 +44,10 @@ impl Flow {
         self.context.advance(&as_image(picture), SCALES);
     }
 
-    /// Follows points from the picture before to the last one, there and back: where each is and how far it came back
-    /// from where it started, px; `None` where it was lost. `guesses`: where each is looked for first.
+    /// Follows points from the picture before to the last one, there and back: where each is; `None` where it was lost or
+    /// came back far from where it started. `guesses`: where each is looked for first.
     #[allow(clippy::cast_possible_truncation)]
-    pub fn points(&mut self, starts: &[[f64; 2]], guesses: &[[f64; 2]]) -> Vec<Option<([f64; 2], f64)>> {
+    pub fn points(&mut self, starts: &[[f64; 2]], guesses: &[[f64; 2]]) -> Vec<Option<[f64; 2]>> {
         let pixel = |place: &[f64; 2]| ((place[0] - 0.5) as f32, (place[1] - 0.5) as f32);
         let from: Vec<(f32, f32)> = starts.iter().map(pixel).collect();
         let guesses: Vec<(f32, f32)> = guesses.iter().map(pixel).collect();
@@ -54,16 +56,11 @@ impl Flow {
             max_iterations: ROUNDS,
             min_eigen_threshold: DEFAULT_MIN_EIGEN_THRESHOLD,
         };
-        let there = self.context.track(&from, Some(&guesses), params);
-        let there: Vec<_> = there.iter().map(|result| (result.pos, result.status)).collect();
-        let checked = self.context.track_fb(&from, Some(&guesses), params, BACK_PX);
-        there
+        let found = self.context.track_fb(&from, Some(&guesses), params, BACK_PX);
+        let place = |pos: (f32, f32)| [f64::from(pos.0) + 0.5, f64::from(pos.1) + 0.5];
+        found
             .iter()
-            .zip(checked)
-            .map(|((pos, status), checked)| {
-                let followed = matches!(status, TrackStatus::Tracked) && matches!(checked.status, TrackStatus::Tracked);
-                followed.then(|| ([f64::from(pos.0) + 0.5, f64::from(pos.1) + 0.5], 0.0))
-            })
+            .map(|result| matches!(result.status, TrackStatus::Tracked).then(|| place(result.pos)))
             .collect()
     }
 
@@ -106,7 +103,7 @@ impl Flow {
         let starts: Vec<[f64; 2]> = asked.iter().map(|(from, _)| moved(from)).collect();
         let guesses: Vec<[f64; 2]> = asked.iter().map(|(_, to)| moved(to)).collect();
         let found = self.points(&starts, &guesses);
-        let back = |(place, _): ([f64; 2], f64)| ([place[0] + low[0], place[1] + low[1]], 0.98);
+        let back = |place: [f64; 2]| ([place[0] + low[0], place[1] + low[1]], FOLLOWED);
         found.into_iter().map(|found| found.map(back)).collect()
     }
 }

@@ -68,20 +68,14 @@ impl Default for Settings {
 
 /// Follows clicked points through a clip.
 ///
-/// `clicked`: an attempt with clicks on some frames; each landmark has its own. `draft`: points of a pose model; those that
-/// are not doubtful count by their sds.
+/// `clicked`: an attempt with clicks on some frames; each landmark has its own.
 ///
 /// # Errors
 /// Points that are none of this clip's; no clicks; a frame that can't be had.
-pub fn track(
-    frames: &mut dyn Frames,
-    clicked: &Attempt,
-    draft: Option<&Attempt>,
-    settings: &Settings,
-) -> Result<Tracked, Error> {
+pub fn track(frames: &mut dyn Frames, clicked: &Attempt, settings: &Settings) -> Result<Tracked, Error> {
     let times = frames.times().to_vec();
     let size = frames.size();
-    let anchors = Anchors::new(clicked, draft, &times, size)?;
+    let anchors = Anchors::new(clicked, &times, size)?;
     let stature_px = anchors.stature_px(clicked)?;
     let paths = paths(&anchors, times.len());
     let limbs = limbs();
@@ -132,10 +126,10 @@ pub fn track(
         for (at, one) in found[landmark].iter().enumerate() {
             let frame = first + at;
             let sd = one.sd;
-            points[frame][landmark] = match anchors.at(landmark, frame).filter(|anchor| anchor.clicked) {
+            points[frame][landmark] = match anchors.at(landmark, frame) {
                 Some(anchor) => Some(Point {
                     place: anchor.place,
-                    sd: anchor.own_sd,
+                    sd: anchor.sd,
                     clicked: true,
                     origin: anchor.origin,
                     doubtful: false,

@@ -114,9 +114,7 @@ pub(crate) fn sweep(
             places = fitted.places;
         }
         for landmark in 0..Landmark::COUNT {
-            if let Some(anchor) = setting.anchors.at(landmark, frame)
-                && (anchor.clicked || places[landmark].is_none())
-            {
+            if let Some(anchor) = setting.anchors.at(landmark, frame) {
                 // What moved until here goes on, unless the place jumped.
                 if places[landmark].is_none_or(|place| apart(place, anchor.place) > 0.05 * setting.stature_px) {
                     beside[landmark] = None;
