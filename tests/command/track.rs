@@ -159,6 +159,21 @@ fn points_and_film_that_do_not_belong_together_are_refused() {
         "error: clicks.json: no clicked point, expected some on a few frames\n\
          hint: points that a person put there say so: \"from\": \"clicked\" (`springline schema attempt`)\n",
     );
+    clicks["from"] = json!("clicked");
+    let frames = clicks["frames"].as_array().unwrap();
+    let mut between = clicks.clone();
+    between["frames"] = json!([frames[0], frames[15], frames[30]]);
+    between.as_object_mut().unwrap().remove("rate_hz");
+    between["given"].as_object_mut().unwrap().remove("events");
+    for (frame, t) in [0.0, 0.52, 1.0].into_iter().enumerate() {
+        between["frames"][frame]["t"] = json!(t);
+    }
+    bench.put("between.json", between.to_string().as_bytes());
+    bench
+        .run(&["track", "between.json", "--film", "turn.mp4", "--out", "turn.json"])
+        .failed(
+            "error: between.json: frame 1 at 0.5200 s, expected the time of one of the clip's frames, the nearest is at 0.5333 s\n",
+        );
     bench.put("text.mp4", b"not a film");
     let run = bench.run(&["track", "clicks.json", "--film", "text.mp4", "--out", "turn.json"]);
     assert!(run.ended(2).stderr.starts_with("error: text.mp4: "), "{}", run.stderr);

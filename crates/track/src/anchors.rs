@@ -162,14 +162,15 @@ fn in_clip(attempt: &Attempt, frame: usize, time: f64, times: &[f64], interval: 
         .flatten()
         .filter(|at| *at < times.len())
         .min_by(|a, b| (times[*a] - time).abs().total_cmp(&(times[*b] - time).abs()));
-    near.filter(|at| (times[*at] - time).abs() <= OFF * interval)
-        .ok_or_else(|| Error::OtherFrames {
+    match near {
+        Some(at) if (times[at] - time).abs() <= OFF * interval => Ok(at),
+        near => Err(Error::OtherFrames {
             file: attempt.source.clone(),
             frame,
             time_s: time,
-            first_s: times.first().copied().unwrap_or_default(),
-            last_s: times.last().copied().unwrap_or_default(),
-        })
+            nearest_s: near.map_or(0.0, |at| times[at]),
+        }),
+    }
 }
 
 /// Each landmark's path through its anchors, smooth between them and still before the first and after the last.

@@ -37,7 +37,9 @@ pub enum Error {
         expected: (u32, u32),
     },
     /// A frame with points is none of the clip's.
-    #[error("{file}: frame {frame} at {time_s:.4} s, expected a frame of the clip, {first_s:.4} to {last_s:.4} s")]
+    #[error(
+        "{file}: frame {frame} at {time_s:.4} s, expected the time of one of the clip's frames, the nearest is at {nearest_s:.4} s"
+    )]
     OtherFrames {
         /// The file of the points.
         file: String,
@@ -45,10 +47,8 @@ pub enum Error {
         frame: usize,
         /// Its time, s.
         time_s: f64,
-        /// First time of the clip, s.
-        first_s: f64,
-        /// Last time of the clip, s.
-        last_s: f64,
+        /// Time of the clip's frame that is nearest, s.
+        nearest_s: f64,
     },
     /// More frames than the clip has.
     #[error("{file}: {found} frames, expected at most the clip's {expected}")]
