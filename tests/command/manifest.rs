@@ -90,8 +90,8 @@ fn a_film_is_no_list_of_attempts() {
                 hint: `springline review --help` and README say what is read\n";
     bench.run(&["batch", "turn.mp4", "--out", "out"]).failed(told);
     // To a review it is a film, and this one has only its first bytes.
-    let cut =
-        "error: turn.mp4: found no table of contents (moov), expected one; recording or copying it was not finished\n";
+    let cut = "error: turn.mp4: found no table of contents (moov), expected one; recording or copying it was not finished\n\
+         hint: copy the film from the camera again\n";
     bench.run(&["review", "turn.mp4", DRILL[0], DRILL[1]]).failed(cut);
     // Larger than any list or keypoint file, and no byte of it written.
     let film = std::fs::File::options()
