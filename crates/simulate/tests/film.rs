@@ -192,6 +192,7 @@ fn a_station_has_every_attempt_at_its_time() {
     let plan = Plan {
         attempts: 4,
         gymnasts: 3,
+        balks: 1,
     };
     let film = Film::of_station(plan, Camera::pinhole(), small()).unwrap();
     let turns = film.turns();

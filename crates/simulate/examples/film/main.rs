@@ -31,6 +31,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             let plan = Plan {
                 attempts,
                 gymnasts: options.gymnasts,
+                balks: options.balks,
             };
             Film::of_station(plan, camera, settings)?
         }

@@ -2,7 +2,7 @@
 
 use super::look::Look;
 use super::people::{waiting, walking};
-use super::shoot::{Film, FilmSettings, Person, level_at, moved, on_stage};
+use super::shoot::{Film, FilmSettings, Person, bystander, level_at, moved, on_stage};
 use super::skeleton::Skeleton;
 use super::space::{V3, mix, v};
 use crate::body::Body;
@@ -39,6 +39,8 @@ pub struct Plan {
     pub attempts: usize,
     /// Gymnasts who take turns.
     pub gymnasts: usize,
+    /// So often somebody walks up, stands there and goes back without an attempt, before his turn.
+    pub balks: usize,
 }
 
 /// Time to walk up to the mat, and to walk away, s.
@@ -57,28 +59,40 @@ impl Film {
             .map(|_| (chance.random_range(1.15..1.6), chance.random_range(0.052..0.07)))
             .collect();
         let view = View { camera, aim_x_m: 0.0 };
+        let mut balking = source(settings.seed, 89);
+        let attempts = plan.attempts.max(1);
+        let balks: Vec<usize> = (0..plan.balks).map(|_| balking.random_range(0..attempts)).collect();
         let mut turns = Vec::new();
+        let mut visits = Vec::new();
         let mut now = 2.0 + WALK_S;
-        for i in 0..plan.attempts.max(1) {
+        for i in 0..attempts {
             let gymnast = i % gymnasts;
             let seed = settings.seed.wrapping_mul(1000).wrapping_add(i as u64);
             let act = attempt(seed, bodies[gymnast])?;
             let truth = Truth::new(act.motion.clone(), act.story.clone(), act.view(camera));
             let (start, end) = truth.span();
-            turns.push(Turn {
+            let turn = |from: f64, to: f64| Turn {
                 gymnast,
-                start_s: now,
-                end_s: now + end - start,
+                start_s: from,
+                end_s: to,
                 title: act.title,
-                events: moved(&truth, now - start),
-                truth,
-            });
+                events: moved(&truth, from - start),
+                truth: truth.clone(),
+            };
+            if balks.contains(&i) {
+                let stays = balking.random_range(1.0..3.5);
+                visits.push((turn(now, now + stays), Does::Nothing));
+                now += stays + 2.0 * WALK_S + 2.0;
+            }
+            let this = turn(now, now + end - start);
+            visits.push((this.clone(), Does::Attempt));
+            turns.push(this);
             now += end - start + WALK_S + chance.random_range(2.5..9.0);
         }
         let floor = -(settings.platform_m.max(0.035) as f32);
-        let people = (0..gymnasts)
+        let mut people: Vec<Person> = (0..gymnasts)
             .map(|i| {
-                let mine: Vec<Turn> = turns.iter().filter(|turn| turn.gymnast == i).cloned().collect();
+                let mine: Vec<(Turn, Does)> = visits.iter().filter(|(turn, _)| turn.gymnast == i).cloned().collect();
                 let body = Body::new(bodies[i].0, bodies[i].1);
                 let queue = v(-2.7 + 0.62 * i as f32, floor, -2.3 - 0.35 * (i % 2) as f32);
                 Person {
@@ -88,8 +102,18 @@ impl Film {
                 }
             })
             .collect();
+        for i in 0..settings.others {
+            people.push(bystander(settings.seed.wrapping_add(31 + i as u64), floor));
+        }
         Self::assemble(settings, view, people, turns, now)
     }
+}
+
+/// What somebody walks up for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Does {
+    Attempt,
+    Nothing,
 }
 
 /// A handspring by that body: drawn until it can do it.
@@ -110,15 +134,18 @@ fn attempt(seed: u64, (stature_m, half_hips): (f64, f64)) -> Result<Act, Error> 
 }
 
 /// Where a gymnast of the station is: waiting, walking up, at it, walking back.
-fn whereabouts(body: &Body, turns: &[Turn], queue: V3, floor: f32, t: f64) -> Skeleton {
+fn whereabouts(body: &Body, turns: &[(Turn, Does)], queue: V3, floor: f32, t: f64) -> Skeleton {
     let idle = |t: f64| waiting(body, t, f64::from(queue.x), queue, 60.0);
-    for turn in turns {
+    for (turn, does) in turns {
         let truth = &turn.truth;
-        let (start, end) = truth.span();
+        let (start, end) = match does {
+            Does::Attempt => truth.span(),
+            Does::Nothing => (truth.span().0, truth.span().0),
+        };
         let aim = truth.view().aim_x_m;
         let at = |s: f64| on_stage(truth, s, aim);
         if (turn.start_s..=turn.end_s).contains(&t) {
-            return at(start + t - turn.start_s);
+            return at((start + t - turn.start_s).min(end));
         }
         let (before, after) = (turn.start_s - t, t - turn.end_s);
         if (0.0..WALK_S).contains(&before) {
