@@ -6,13 +6,14 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Crates and their floors; crates of one floor don't use each other.
-const FLOORS: [(&str, u32); 11] = [
+const FLOORS: [(&str, u32); 12] = [
     ("kinematics", 0),
     ("keypoints", 1),
     ("drills", 1),
     ("footage", 1),
     ("draft", 2),
     ("track", 2),
+    ("turns", 2),
     ("assess", 2),
     ("report", 3),
     ("picture", 3),
